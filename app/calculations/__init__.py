@@ -1,0 +1,1 @@
+"""The sums the crew needs: pure functions, each with its source."""

@@ -1,0 +1,1 @@
+"""What is kept: events in SQLite, one writer, hash-chained streams."""

@@ -1,0 +1,1 @@
+"""Who is who: people, secrets, sessions, lockout."""

@@ -1,0 +1,1 @@
+"""What a procedure says: TOML text to a typed model, faults gathered."""

@@ -1,0 +1,95 @@
+"""What a person enters on a step, and how a kind of step judges it. Plain data, shared by all kinds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+from app.procedure.model import Procedure
+
+Verdict = Literal["good", "out"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One thing entered on one part of a step, exactly as typed, with what was made of it."""
+
+    number: int  # the sequence number of its event; names the entry within its run
+    step: str
+    part: str  # an item, cell, view or person; "" where the step has one part
+    seat: int | None  # the independent seat it belongs to, or None
+    round: int
+    by: str
+    at: datetime
+    values: Mapping[str, str]  # as typed
+    computed: Mapping[str, str]  # decimal strings, no unit in the text
+    verdict: Verdict
+    saying: str  # one sentence, values and limits in it
+    signed: bool  # entered with the person's own secret
+    struck: str = ""  # the reason, once struck
+    accepted: str = ""  # the reason, once accepted as it is
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnBoard:
+    """A named reading that an entry puts on the board."""
+
+    value: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """An entry that can be kept: good, or out of limit and kept as such."""
+
+    verdict: Verdict
+    saying: str
+    computed: Mapping[str, str] = field(default_factory=dict)
+    readings: Mapping[str, OnBoard] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unreadable:
+    """An entry that cannot be kept as typed: nothing is saved, the person types again."""
+
+    code: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """Whether a step's entries (or those of one seat) are all there and all good."""
+
+    complete: bool
+    missing: str = ""  # one sentence when not complete
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Agreement:
+    """Whether independent seats agree with each other and with what must be."""
+
+    agree: bool
+    as_expected: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circumstances:
+    """What a kind may look at when it judges: live entries only, people, and the server's time.
+
+    `entries` holds each step's live (not struck) entries of the present round; when a card is drawn
+    for a blind step, other people's entries have been taken out before the kind sees it.
+    """
+
+    procedure: Procedure
+    now: datetime
+    entries: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
+    roles: Mapping[str, frozenset[str]] = field(default_factory=dict)  # person id -> roles
+    names: Mapping[str, str] = field(default_factory=dict)  # person id -> name
+    done_at: Mapping[str, datetime] = field(default_factory=dict)  # step id -> when done
+    who: str = ""  # the person entering, "" when nobody
+
+    def of(self, step: str) -> tuple[Entry, ...]:
+        """Return the live entries of a step, oldest first."""
+        return self.entries.get(step, ())

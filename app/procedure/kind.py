@@ -1,0 +1,105 @@
+"""What every kind of step must offer. One module in `kinds/` and one template make a kind.
+
+The core never asks which kind a step is: it asks these questions. A kind is pure: it reads its
+keys, judges what was typed, says when it is complete, and describes itself as plain data.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
+
+if TYPE_CHECKING:
+    from app.procedure.drawing import Drawing
+    from app.procedure.entry import Agreement, Circumstances, Entry, Judged, Outcome, Unreadable
+    from app.procedure.faults import Fault
+    from app.procedure.model import Procedure, Step
+    from app.procedure.reading import Table
+
+Control = Literal["number", "whole", "text", "choice", "photo", "yes"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One thing to type. Never prefilled; `unit` is fixed by the procedure."""
+
+    name: str
+    label: str
+    control: Control
+    unit: str = ""
+    choices: tuple[str, ...] = ()
+    hint: str = ""
+    required: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """What the page shows of a step, as plain data: the kind's template and the frame share it."""
+
+    kind_line: str  # "Reading", "Count, blind. Second of three counts"
+    act: str  # the bar: the act and the thing, "Bracket B14 off"
+    part: str = ""  # the part that the next entry is about
+    fields: tuple[Field, ...] = ()
+    answer: str = ""  # a sentence in the heading: the answer to the screen's one question
+    answer_mark: str = ""  # a mark's name: here, done, out, wait
+    off: str = ""  # why the bar is off, or "" when it acts
+    drawings: tuple[Drawing, ...] = ()
+    own: Mapping[str, object] = field(default_factory=dict)  # for the kind's own template alone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of the record: what, its value with unit, the limits in force, the verdict in words."""
+
+    what: str
+    value: str
+    limits: str = ""
+    verdict: str = ""
+
+
+class Kind(Protocol):
+    """The questions that the house asks of a kind of step."""
+
+    name: ClassVar[str]  # as in the TOML; also the template's name
+    title: ClassVar[str]  # for people: "Reading"
+    closing: ClassVar[Literal["entry", "signature"]]  # what completes a one-seat step
+    keepable: ClassVar[bool]  # may be entered on a tablet that has no link
+
+    def read(self, table: Table) -> object:
+        """Read the kind's own keys; faults go to the table, which gathers them."""
+        ...
+
+    def rules(self, step: Step, procedure: Procedure) -> Iterable[Fault]:
+        """Yield faults against the rules of the trade (the file's name and line come from `step`)."""
+        ...
+
+    def parts(self, step: Step, at: Circumstances) -> Sequence[str]:
+        """Return the parts that each need an entry; `("",)` for a step entered at once."""
+        ...
+
+    def judge(
+        self, step: Step, part: str, values: Mapping[str, str], at: Circumstances
+    ) -> Judged | Unreadable:
+        """Judge what was typed for one part. Out of limit is kept and said; unreadable is not kept."""
+        ...
+
+    def outcome(self, step: Step, entries: Sequence[Entry], at: Circumstances) -> Outcome:
+        """Say whether these live entries (of the step, or of one independent seat) complete it."""
+        ...
+
+    def agreement(self, step: Step, seats: Sequence[Sequence[Entry]]) -> Agreement:
+        """Compare the entries of independent seats with each other and with what must be."""
+        ...
+
+    def rests_on(self, step: Step) -> tuple[str, ...]:
+        """Return the steps whose entries this one used: a correction there reopens this one."""
+        ...
+
+    def card(self, step: Step, part: str, at: Circumstances) -> Card:
+        """Describe the step for the page; `part` is the one asked for, or ""."""
+        ...
+
+    def lines(self, step: Step, entries: Sequence[Entry]) -> tuple[Line, ...]:
+        """Describe entries (struck ones too) for the record and for a countersigner."""
+        ...

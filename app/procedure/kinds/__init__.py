@@ -1,0 +1,1 @@
+"""The kinds of step, one module each; `app.procedure.registry` finds them."""

@@ -1,0 +1,1 @@
+"""What can be shown of a procedure beforehand. Pure."""

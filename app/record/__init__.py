@@ -1,0 +1,1 @@
+"""What leaves the house: the record document, its PDF, its seal, its verification."""

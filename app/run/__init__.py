@@ -1,0 +1,1 @@
+"""What happens in a run: commands, events, state, interlocks. Pure."""

@@ -1,0 +1,1 @@
+"""What people touch: routes and view models. No rule of the trade lives here."""
