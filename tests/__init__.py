@@ -1,0 +1,1 @@
+"""Tests of Mirrorwright; `python -m tests` runs them with every other check."""
