@@ -1,0 +1,159 @@
+"""Every event of a run as one sentence, in the order of the stream."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from app.record.shown import ActShown
+from app.run.events import (
+    ActRefused,
+    CountsDiffered,
+    EntryMade,
+    EntryStruck,
+    HoldRefused,
+    RestartSigned,
+    RunClosed,
+    RunOpened,
+    RunResumed,
+    RunSuspended,
+    SeatSigned,
+    SignatureVoided,
+    StepDone,
+    StepReopened,
+    TroubleDisposed,
+    TroubleReported,
+    WorkRestarted,
+    WorkStopped,
+)
+
+if TYPE_CHECKING:
+    from app.procedure.model import Procedure
+    from app.record.clock import Clock
+    from app.run.crew import Crew
+    from app.run.events import Event, Happened
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """How steps and people are called in one record."""
+
+    procedure: Procedure
+    crew: Crew
+
+    def step(self, step_id: str) -> str:
+        """Return `step 10`, or the id where the procedure has no such step."""
+        step = self.procedure.step(step_id)
+        return f"step {step.number}" if step is not None else f"step {step_id}"
+
+    def person(self, person_id: str) -> str:
+        """Return `Joaquin Belmarez (JB)`, or the id alone where the name is not known."""
+        known = self.crew.people.get(person_id)
+        return f"{known.name} ({person_id})" if known is not None else person_id
+
+
+def act_shown(happened: Happened, names: Names, clock: Clock) -> ActShown:
+    """Return one event as a line of the list of all acts."""
+    sentence = told(happened.event, names)
+    return ActShown(
+        seq=happened.seq,
+        when=clock.when(happened.at),
+        who=happened.by or "nobody signed on",
+        device=happened.device,
+        sentence=sentence[:1].upper() + sentence[1:],
+    )
+
+
+def told(event: Event, names: Names) -> str:
+    """Return what happened, as a sentence without its subject's name."""
+    match event:
+        case EntryMade() | EntryStruck() | CountsDiffered() | StepDone() | StepReopened():
+            return _told_of_entries(event, names)
+        case SeatSigned() | SignatureVoided() | HoldRefused() | RestartSigned() | ActRefused():
+            return _told_of_signatures(event, names)
+        case TroubleReported() | TroubleDisposed():
+            return _told_of_troubles(event, names)
+        case _:
+            return _told_of_the_run(event)
+
+
+def _told_of_entries(
+    event: EntryMade | EntryStruck | CountsDiffered | StepDone | StepReopened, names: Names
+) -> str:
+    at = names.step(event.step)
+    match event:
+        case EntryMade(part=part, saying=saying, replaces=replaced):
+            instead = f" In place of entry {replaced}." if replaced else ""
+            return f"{at}{_of(part)}: {_ended(saying or 'Entered.')}{instead}"
+        case EntryStruck(entry=number, reason=reason):
+            return f"{at}: entry {number} struck. Reason: {_ended(reason)}"
+        case CountsDiffered(round=ended, equal=equal):
+            how = "equal, but not what must be" if equal else "not all equal"
+            return f"{at}: round {ended} ended. The entries were {how}."
+        case StepDone(sets=sets):
+            facts = ", ".join(f"{k.replace('_', ' ')} {v}" for k, v in sets.items())
+            return f"{at} done.{f' Now on the board: {facts}.' if facts else ''}"
+        case StepReopened(reason=reason):
+            return f"{at} open again. Reason: {_ended(reason)}"
+
+
+def _told_of_signatures(
+    event: SeatSigned | SignatureVoided | HoldRefused | RestartSigned | ActRefused, names: Names
+) -> str:
+    match event:
+        case SeatSigned(step=step, seat=seat, role=role, meaning=meaning, how=how):
+            checked = f" How it was checked: {_ended(how)}" if how else ""
+            return (
+                f"{names.step(step)}: seat {seat + 1} signed as {role}. {_ended(meaning)}{checked}"
+            )
+        case SignatureVoided(step=step, person=person, reason=reason):
+            return f"{names.step(step)}: the signature of {person} fell. Reason: {_ended(reason)}"
+        case HoldRefused(step=step, reason=reason):
+            return f"{names.step(step)}: would not sign. Reason: {_ended(reason)}"
+        case RestartSigned(role=role, confirmed=confirmed):
+            return f"signed for the restart as {role}. Confirmed: {_listed(confirmed)}"
+        case ActRefused(act=act, step=step, sentence=sentence):
+            where = f"{names.step(step)}: " if step else ""
+            return f"{where}{act} was refused. {_ended(sentence)}"
+
+
+def _told_of_troubles(event: TroubleReported | TroubleDisposed, names: Names) -> str:
+    at = f"{names.step(event.step)}{_of(event.part)}"
+    match event:
+        case TroubleReported(trouble=number, text=text):
+            return f"{at}: trouble {number} reported. {_ended(text)}"
+        case TroubleDisposed(trouble=number, disposition=disposition, reason=reason):
+            return f"{at}: trouble {number} disposed of: {disposition}. Reason: {_ended(reason)}"
+
+
+def _told_of_the_run(
+    event: RunOpened | WorkStopped | WorkRestarted | RunSuspended | RunResumed | RunClosed,
+) -> str:
+    match event:
+        case RunOpened(procedure=procedure, revision=revision, facts=facts):
+            stood = ", ".join(f"{k.replace('_', ' ')} {v}" for k, v in facts.items())
+            return f"run opened on {procedure} revision {revision}. The board stood: {stood}."
+        case WorkStopped(text=text):
+            return f"work stopped. {_ended(text)}" if text else "work stopped."
+        case WorkRestarted(reason=reason):
+            return f"work restarted. {_ended(reason)}" if reason else "work restarted."
+        case RunSuspended(state=state):
+            return f"run suspended. State left: {_ended(state)}"
+        case RunResumed(confirmed=confirmed):
+            return f"run resumed. Confirmed by looking: {_listed(confirmed)}"
+        case RunClosed(statement=statement):
+            return f"run closed. {_ended(statement)}"
+
+
+def _of(part: str) -> str:
+    return f", {part}" if part else ""
+
+
+def _listed(lines: tuple[str, ...]) -> str:
+    return _ended("; ".join(line.rstrip(".") for line in lines) or "nothing")
+
+
+def _ended(text: str) -> str:
+    """Return the text with a full stop, unless it ends a sentence already."""
+    text = text.strip()
+    return text if text.endswith((".", "!", "?", '."')) or not text else f"{text}."

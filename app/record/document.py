@@ -1,0 +1,162 @@
+"""Builds the record of a run: procedure and events in, plain data out. No clock, no disk."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import UTC
+from typing import TYPE_CHECKING
+
+from app.record.acts import Names, act_shown
+from app.record.clock import clock_of, span_words
+from app.record.notables import notables
+from app.record.shown import Document, Mark, Notable, PersonShown
+from app.record.steps import StepsBook, fates_of
+from app.run.events import EntryMade, SeatSigned
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from app.procedure.model import Procedure, Site
+    from app.record.clock import Clock
+    from app.run.crew import Crew
+    from app.run.events import Happened
+    from app.run.state import RunState
+
+__all__ = ["Document", "build"]
+
+SEAL_SAYS = (
+    "This file is sealed by the recorder of {site}, with a key that the recorder holds. "
+    "Whoever changes one byte breaks the seal.",
+    "The seal is the system's, not a person's. A signature in this record is an act of a person "
+    "who gave their own id and secret to the recorder at that moment; the recorder wrote it down. "
+    "It is not a qualified electronic signature of that person.",
+    "All times are the recorder's own clock. No independent party has witnessed them.",
+    "The makers claim no conformity with any standard by this seal.",
+)
+VERIFY_LINES = (
+    "Get the fingerprint of the site's root certificate by another way than this file: from the "
+    "site's notice, or from its keeper by telephone. Compare it with the one printed here.",
+    "Run: mirrorwright verify FILE --root FINGERPRINT. It needs this file only and no network.",
+    "Without that program: pdfsig checks the seal (read its words, not its exit status: it must "
+    "say that the total document is signed); pdfdetach takes out events.jsonl, one event to a "
+    "line. The SHA-256 of each line, without its line end, is the next line's “prev”; that of "
+    "the last line is the head printed here.",
+    "procedure.toml is the procedure's exact text. Its SHA-256 is printed here and stands in the "
+    "first event.",
+)
+
+
+def build(  # noqa: PLR0913  a record is made of these and of nothing else
+    procedure: Procedure,
+    state: RunState,
+    happened: Sequence[Happened],
+    crew: Crew,
+    site: Site,
+    *,
+    head: str,
+    root: str,
+    released: str = "",
+) -> Document:
+    """Return the record of a run as plain data.
+
+    Args:
+        procedure: the procedure of the run, at its released revision.
+        state: the fold of `happened`.
+        happened: all events of the run's stream, in order; at least the opening.
+        crew: the people of the site, for names and roles.
+        site: for its name and its time zone.
+        head: hash of the stream's last event, hexadecimal.
+        root: SHA-256 of the site's root certificate, hexadecimal.
+        released: who released the procedure and when, as a sentence.
+    """
+    names = Names(procedure, crew)
+    clock = clock_of(site.time_zone, happened[0].at, happened[-1].at)
+    fates = fates_of(happened, names, clock)
+    first = notables(happened, names, clock, fates.instead)
+    verdict, mark = _verdict(procedure, state)
+    return Document(
+        site=site.name,
+        run=state.run,
+        asset=procedure.asset.title,
+        procedure=procedure.id,
+        revision=procedure.revision,
+        title=procedure.title,
+        purpose=procedure.purpose,
+        released=released,
+        verdict=verdict,
+        mark=mark,
+        verdict_more=_verdict_more(procedure, state, happened, first),
+        opened=_moment(happened[0], names, clock),
+        closed=_moment(happened[-1], names, clock) if state.closed_at is not None else "",
+        took=span_words(happened[-1].at - happened[0].at),
+        zone=clock.words(happened[0].at),
+        first=first,
+        sections=StepsBook(state, fates, names, clock).sections(procedure),
+        people=_people(happened, crew),
+        acts=tuple(act_shown(each, names, clock) for each in happened),
+        sha256=procedure.sha256,
+        head=head,
+        root=root,
+        seal_says=tuple(line.format(site=site.name) for line in SEAL_SAYS),
+        verify_lines=VERIFY_LINES,
+        made=happened[-1].at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+    )
+
+
+def _moment(happened: Happened, names: Names, clock: Clock) -> str:
+    return f"{clock.full(happened.at)}, {names.person(happened.by)}"
+
+
+def _verdict(procedure: Procedure, state: RunState) -> tuple[str, Mark]:
+    open_steps = [step for step in procedure.steps if not state.progress(step.id).done]
+    steps = len(procedure.steps)
+    if state.closed_at is None:
+        return (
+            f"This run is not closed: {steps - len(open_steps)} of {steps} steps are done.",
+            "open",
+        )
+    if open_steps or state.open_troubles():
+        return "This run was closed with something left open.", "out"
+    return f"All {steps} steps are done and the run is closed.", "done"
+
+
+def _verdict_more(
+    procedure: Procedure, state: RunState, happened: Sequence[Happened], first: Sequence[Notable]
+) -> tuple[str, ...]:
+    standing = sum(len(state.progress(step.id).signatures) for step in procedure.steps)
+    left = len(state.open_troubles())
+    more = [
+        f"{happened[-1].seq} events, none missing between {happened[0].seq} and {happened[-1].seq}. "
+        f"{_counted(standing, 'signature stands', 'signatures stand')}.",
+        f"Troubles left open: {left or 'none'}.",
+    ]
+    if not first:
+        return (*more, "Nothing departed from what was written.")
+    words = Counter(notable.word.lower() for notable in first)
+    said = ", ".join(f"{number} {word}" for word, number in words.items())
+    return (*more, f"Read first, below: {said}.")
+
+
+def _counted(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
+
+
+def _people(happened: Sequence[Happened], crew: Crew) -> tuple[PersonShown, ...]:
+    acted = dict.fromkeys(each.by for each in happened if each.by)
+    entries = Counter(each.by for each in happened if isinstance(each.event, EntryMade))
+    signed = Counter(
+        each.by
+        for each in happened
+        if isinstance(each.event, SeatSigned)
+        or (isinstance(each.event, EntryMade) and each.event.signed)
+    )
+    return tuple(
+        PersonShown(
+            id=person,
+            name=crew.people[person].name if person in crew.people else "",
+            roles=", ".join(sorted(crew.people[person].roles)) if person in crew.people else "",
+            entries=entries[person],
+            signatures=signed[person],
+        )
+        for person in acted
+    )
