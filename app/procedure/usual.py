@@ -1,0 +1,122 @@
+"""What most kinds of step answer alike: one part, the latest entry of a part decides, nothing rests on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar, Literal
+
+from app.procedure.attached import attached_words
+from app.procedure.entry import Agreement, Outcome
+from app.procedure.kind import Line
+from app.procedure.wording import listed, verdict_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from decimal import Decimal
+
+    from app.procedure.entry import Circumstances, Entry
+    from app.procedure.faults import Fault
+    from app.procedure.model import Procedure, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A value (or a row of values) that a step gives to a calculation, with its unit."""
+
+    values: tuple[Decimal, ...]
+    unit: str
+
+
+class UsualKind:
+    """The usual answers; a kind overrides those in which it differs."""
+
+    closing: ClassVar[Literal["entry", "signature"]] = "entry"
+    keepable: ClassVar[bool] = False
+    presence: ClassVar[bool] = False
+    is_hold: ClassVar[bool] = False
+
+    def rules(self, step: Step, procedure: Procedure) -> Iterable[Fault]:  # noqa: ARG002
+        """Yield no faults."""
+        return ()
+
+    def parts(self, step: Step, at: Circumstances) -> Sequence[str]:  # noqa: ARG002
+        """Return the one part of a step that is entered at once."""
+        return ("",)
+
+    def outcome(self, step: Step, entries: Sequence[Entry], at: Circumstances) -> Outcome:
+        """Ask for an entry on every part, the latest one good.
+
+        Of one independent seat only presence is asked: what is right comes out when all have sealed.
+        """
+        latest = latest_of(entries)
+        absent = [part for part in self.parts(step, at) if part not in latest]
+        if absent:
+            return Outcome(complete=False, missing=_not_entered(absent))
+        out = [e for e in latest.values() if e.verdict == "out" and not e.accepted]
+        if out and step.check != "independent":
+            return Outcome(complete=False, missing=out[0].saying)
+        return Outcome(complete=True)
+
+    def agreement(self, step: Step, seats: Sequence[Sequence[Entry]]) -> Agreement:  # noqa: ARG002
+        """Compare part by part: equal values agree; all good is as expected."""
+        found = [latest_of(entries) for entries in seats]
+        compared = [{part: told(entry) for part, entry in each.items()} for each in found]
+        agree = bool(compared) and all(each == compared[0] for each in compared)
+        good = all(entry.verdict == "good" for each in found for entry in each.values())
+        return Agreement(agree=agree, as_expected=good)
+
+    def rests_on(self, step: Step) -> tuple[str, ...]:  # noqa: ARG002
+        """Return no steps."""
+        return ()
+
+    def units(self, step: Step) -> dict[str, str]:  # noqa: ARG002
+        """Return what this step can give to a calculation: the key, and its unit."""
+        return {}
+
+    def known(self, step: Step, entry: Entry, key: str) -> Known | None:  # noqa: ARG002
+        """Return what one entry gives to a calculation under a key, or None."""
+        return None
+
+    def lines(self, step: Step, entries: Sequence[Entry]) -> tuple[Line, ...]:
+        """Describe each entry by its value, the limits in force and the verdict."""
+        return tuple(
+            Line(
+                what=entry.part or self.subject(step),
+                value="; ".join(filter(None, (self.shown(step, entry), *attached_words(entry)))),
+                limits=self.limits_words(step, entry.part),
+                verdict=verdict_words(entry),
+            )
+            for entry in entries
+        )
+
+    def subject(self, step: Step) -> str:
+        """Return what a line of the record is about where the step has one part."""
+        return step.do
+
+    def shown(self, step: Step, entry: Entry) -> str:  # noqa: ARG002
+        """Return an entry's value with its unit, for the record."""
+        return entry.saying
+
+    def limits_words(self, step: Step, part: str) -> str:  # noqa: ARG002
+        """Return the limits in force, for the record."""
+        return ""
+
+
+def latest_of(entries: Sequence[Entry]) -> dict[str, Entry]:
+    """Return the latest entry of each part that is not struck."""
+    return {entry.part: entry for entry in entries if not entry.struck}
+
+
+def told(entry: Entry) -> dict[str, str]:
+    """Return what an entry says, without what is attached to it."""
+    return dict(entry.computed) or {
+        name: value
+        for name, value in entry.values.items()
+        if name not in ("tool", "sure") and not name.startswith("photo")
+    }
+
+
+def _not_entered(absent: Sequence[str]) -> str:
+    if list(absent) == [""]:
+        return "Nothing has been entered yet."
+    return f"Not entered yet: {listed(absent)}."
