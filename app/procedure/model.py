@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
+from functools import cached_property
 from typing import Literal
 
 from app.calculations.quantity import Quantity
@@ -167,7 +168,7 @@ class Section:
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)  # no slots: it keeps what it has worked out
 class Procedure:
     """A whole procedure, as released: the model of its exact bytes."""
 
@@ -185,11 +186,15 @@ class Procedure:
     file: str
     sha256: str
 
-    @property
+    @cached_property
     def steps(self) -> tuple[Step, ...]:
         """Return all steps in written order."""
         return tuple(step for section in self.sections for step in section.steps)
 
+    @cached_property
+    def _by_id(self) -> Mapping[str, Step]:
+        return {step.id: step for step in self.steps}
+
     def step(self, step_id: str) -> Step | None:
         """Return the step with this id, or None."""
-        return next((step for step in self.steps if step.id == step_id), None)
+        return self._by_id.get(step_id)

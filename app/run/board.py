@@ -1,7 +1,8 @@
 """The board: what is true of an asset's hardware now, across all its runs. A fold, nothing else.
 
 Rules: a done step's `sets` makes facts; a reopened step puts the facts that it last set in doubt
-(value None) until it is done again; a struck entry takes its reading off the board.
+(value None) until it is done again; a struck entry takes its reading off the board. A corrected
+reading is as old as the reading that it corrects: nobody read the instrument again.
 """
 
 from __future__ import annotations
@@ -69,7 +70,9 @@ def post(board: Board, run: str, happened: Happened) -> Board:
     """Return the board after one more event of one of the asset's runs. Total."""
     match happened.event:
         case StepDone(step=step, sets=sets) if sets:
-            made = {k: FactNow(value=v, run=run, step=step, at=happened.at) for k, v in sets.items()}
+            made = {
+                k: FactNow(value=v, run=run, step=step, at=happened.at) for k, v in sets.items()
+            }
             return replace(board, facts={**board.facts, **made})
         case StepReopened(step=step):
             doubted = {
@@ -78,21 +81,30 @@ def post(board: Board, run: str, happened: Happened) -> Board:
                 if (now.run, now.step) == (run, step) and now.value is not None
             }
             return replace(board, facts={**board.facts, **doubted}) if doubted else board
-        case EntryMade(readings=readings, verdict=verdict) if readings:
-            read = {
-                name: ReadingNow(
-                    value=each["value"],
-                    unit=each["unit"],
-                    at=happened.at,
-                    run=run,
-                    entry=happened.seq,
-                    good=verdict == "good",
-                )
-                for name, each in readings.items()
-            }
-            return replace(board, readings={**board.readings, **read})
+        case EntryMade(readings=readings) as made if readings:
+            return replace(board, readings={**board.readings, **_read(board, run, happened, made)})
         case EntryStruck(entry=entry):
             left = {k: r for k, r in board.readings.items() if (r.run, r.entry) != (run, entry)}
             return replace(board, readings=left)
         case _:
             return board
+
+
+def _read(board: Board, run: str, happened: Happened, made: EntryMade) -> dict[str, ReadingNow]:
+    read: dict[str, ReadingNow] = {}
+    for name, each in made.readings.items():
+        at = happened.at
+        if made.replaces:
+            old = board.readings.get(name)
+            if old is None or (old.run, old.entry) != (run, made.replaces):
+                continue  # a later reading stands; the correction does not come before it
+            at = old.at
+        read[name] = ReadingNow(
+            value=each["value"],
+            unit=each["unit"],
+            at=at,
+            run=run,
+            entry=happened.seq,
+            good=made.verdict == "good",
+        )
+    return read

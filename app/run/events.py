@@ -5,7 +5,7 @@ No floats: what was measured stands as the decimal text that the person typed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import Any
@@ -262,5 +262,5 @@ def from_body(kind: str, body: Mapping[str, Any]) -> Event:
         KeyError: the kind of event is not known to this version.
         TypeError: the body has other fields than the event.
     """
-    shape = EVENTS[kind]
+    shape: Callable[..., Event] = EVENTS[kind]
     return shape(**{k: tuple(v) if isinstance(v, list) else v for k, v in body.items()})

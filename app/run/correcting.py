@@ -1,0 +1,247 @@
+"""Correcting an entry, reporting a trouble, disposing of it. Nothing is erased; what rests on it falls."""
+
+from __future__ import annotations
+
+from app.procedure.attached import attached_fields, attached_missing
+from app.procedure.entry import Entry, Judged, Unreadable
+from app.procedure.model import Step
+from app.procedure.registry import kind_of
+from app.run.commands import Correct, DisposeTrouble, ReportTrouble
+from app.run.entering import no_step, unreadable
+from app.run.events import EntryMade, EntryStruck, Event, TroubleDisposed, TroubleReported
+from app.run.finishing import dependents, finish, reopen, void_signatures
+from app.run.interlocks import run_shut
+from app.run.refusal import Refusal
+from app.run.scene import Scene, Script, needs_signatures
+from app.run.signing import without_secret
+from app.run.state import Trouble
+
+
+def correct(scene: Scene, command: Correct) -> list[Event] | Refusal:
+    """Return the events of a correction, or why it is refused."""
+    entry = scene.state.entry(command.entry)
+    step = scene.procedure.step(entry.step) if entry is not None else None
+    if entry is None or step is None:
+        return Refusal(
+            code="entry.unknown", sentence=f"There is no entry {command.entry}. Nothing was saved."
+        )
+    refusal = (
+        without_secret(command.by, signed=command.signed)
+        or run_shut(scene)
+        or _may_correct(scene, step, entry, command)
+    )
+    if refusal is not None:
+        return refusal
+    judged = _judged_anew(scene, step, entry, command)
+    if isinstance(judged, Refusal):
+        return judged
+    return _corrected(scene, step, entry, command, judged)
+
+
+def report(scene: Scene, command: ReportTrouble) -> list[Event] | Refusal:
+    """Return the event of a trouble report; anyone known to the site may make one."""
+    step = scene.procedure.step(command.step)
+    if step is None:
+        return no_step(command.step)
+    if scene.state.status not in ("open", "suspended"):
+        return run_shut(scene) or no_step(command.step)
+    if not scene.crew.roles(command.by):
+        return Refusal(
+            code="person.unknown",
+            sentence="Sign on first, so that the report has a name. Stop work needs no name.",
+            where="sign on",
+            step=step.id,
+        )
+    if not command.text.strip():
+        return Refusal(
+            code="typed.trouble.text",
+            sentence="Say what is wrong, in a few words. Nothing was saved.",
+            step=step.id,
+        )
+    number = len(scene.state.troubles) + 1
+    return [
+        TroubleReported(trouble=number, step=step.id, part=command.part, text=command.text.strip())
+    ]
+
+
+def dispose(scene: Scene, command: DisposeTrouble) -> list[Event] | Refusal:
+    """Return the events of a disposition, or why this person may not make it."""
+    trouble = next((t for t in scene.state.troubles if t.number == command.trouble), None)
+    step = scene.procedure.step(trouble.step) if trouble is not None else None
+    if trouble is None or step is None or trouble.disposition:
+        return Refusal(
+            code="trouble.unknown",
+            sentence=f"Trouble {command.trouble} is not open. Nothing was saved.",
+        )
+    refusal = without_secret(command.by, signed=command.signed) or _may_dispose(
+        scene, step, trouble, command
+    )
+    if refusal is not None:
+        return refusal
+    script = Script(scene, command.by)
+    script.add(
+        TroubleDisposed(
+            trouble=trouble.number,
+            step=step.id,
+            part=trouble.part,
+            disposition=command.disposition,
+            reason=command.reason.strip(),
+        )
+    )
+    if command.disposition == "use as is":
+        finish(script, step)
+    else:
+        reason = f"Trouble {trouble.number}: {command.disposition}. {command.reason.strip()}"
+        for entry in script.scene.state.progress(step.id).live():
+            if trouble.part in ("", entry.part):
+                script.add(EntryStruck(entry=entry.number, step=step.id, reason=reason))
+        void_signatures(script, step, reason)
+        reopen(script, step, reason)
+        _fell(script, step, reason)
+    return script.events
+
+
+def _may_correct(scene: Scene, step: Step, entry: Entry, command: Correct) -> Refusal | None:
+    progress = scene.state.progress(step.id)
+    if entry.struck or entry.round != progress.round:
+        return Refusal(
+            code="entry.struck",
+            sentence="This entry was already replaced. Correct the one that stands.",
+            where=f"step {step.number}",
+            step=step.id,
+        )
+    if step.check == "independent":
+        return Refusal(
+            code="count.sealed",
+            sentence=(
+                f"An independent entry is not corrected. Report a trouble on step {step.number}: "
+                "everyone does it again."
+            ),
+            where=f"step {step.number}",
+            step=step.id,
+        )
+    if command.by != entry.by and not scene.crew.may(command.by, "release-hold"):
+        who = f"{entry.by} or {scene.crew.who_may('release-hold')}"
+        return Refusal(
+            code="correct.role",
+            sentence=f"This is {entry.by}'s entry. {who} can correct it. Nothing was saved.",
+            who=who,
+            step=step.id,
+        )
+    if progress.changed > command.seen:
+        return Refusal(
+            code="conflict.tablet",
+            sentence=(
+                f"Step {step.number} was changed while you were typing. Nothing was saved. "
+                "Read it again, then correct it."
+            ),
+            where=f"step {step.number}",
+            step=step.id,
+        )
+    if not command.reason.strip():
+        return Refusal(
+            code="typed.correct.reason",
+            sentence="Say why the old value was wrong. Nothing was saved.",
+            step=step.id,
+        )
+    return None
+
+
+def _judged_anew(scene: Scene, step: Step, entry: Entry, command: Correct) -> Judged | Refusal:
+    at = scene.circumstances(entry.by)
+    kind = kind_of(step)
+    if not kind.card(step, entry.part, at).fields and not attached_fields(step):
+        return Refusal(
+            code="entry.nothing_typed",
+            sentence=(
+                "Nothing was typed in this entry, so there is nothing to correct. "
+                "Report a trouble to have the step done again."
+            ),
+            where=f"step {step.number}",
+            step=step.id,
+        )
+    missing = attached_missing(step, command.values)
+    judged = missing or kind.judge(step, entry.part, command.values, at)
+    return unreadable(step, judged) if isinstance(judged, Unreadable) else judged
+
+
+def _corrected(
+    scene: Scene, step: Step, entry: Entry, command: Correct, judged: Judged
+) -> list[Event]:
+    script = Script(scene, command.by)
+    reason = command.reason.strip()
+    script.add(
+        EntryMade(
+            step=step.id,
+            part=entry.part,
+            seat=-1 if entry.seat is None else entry.seat,
+            round=entry.round,
+            values=dict(command.values),
+            computed=dict(judged.computed),
+            readings={k: {"value": r.value, "unit": r.unit} for k, r in judged.readings.items()},
+            verdict=judged.verdict,
+            saying=judged.saying,
+            signed=True,
+            replaces=entry.number,
+        )
+    )
+    script.add(EntryStruck(entry=entry.number, step=step.id, reason=reason))
+    because = f"An entry of step {step.number} was corrected by {command.by}: {reason}"
+    void_signatures(script, step, because)
+    complete = script.scene.outcome(step, script.scene.state.progress(step.id).live()).complete
+    if needs_signatures(step) or not complete:
+        reopen(script, step, because)
+    _fell(script, step, because)
+    finish(script, step)
+    return script.events
+
+
+def _fell(script: Script, step: Step, reason: str) -> None:
+    """Let fall whatever rested on a step: countersignatures, and values computed from it."""
+    for each in dependents(script, step):
+        for entry in script.scene.state.progress(each.id).live():
+            script.add(EntryStruck(entry=entry.number, step=each.id, reason=reason))
+        void_signatures(script, each, reason)
+        reopen(script, each, reason)
+
+
+def _may_dispose(
+    scene: Scene, step: Step, trouble: Trouble, command: DisposeTrouble
+) -> Refusal | None:
+    if command.by == trouble.by:
+        return Refusal(
+            code="trouble.own",
+            sentence=f"{command.by} reported this trouble. Someone else decides on it.",
+            who=scene.crew.who_may("release-hold"),
+            step=step.id,
+        )
+    as_it_is = command.disposition == "use as is"
+    ability = "accept-deviation" if as_it_is else "release-hold"
+    if not scene.crew.may(command.by, ability):
+        who = scene.crew.who_may(ability)
+        return Refusal(
+            code="trouble.role",
+            sentence=f"Only {who} can decide “{command.disposition}”. Nothing was saved.",
+            who=who,
+            step=step.id,
+        )
+    facts = scene.procedure.asset.hazard_facts()
+    touched = facts & ({*step.sets} | {test.fact for test in step.confirms})
+    if as_it_is and touched:
+        name = sorted(touched)[0].replace("_", " ")
+        return Refusal(
+            code="trouble.hazard",
+            sentence=(
+                f"Step {step.number} speaks for {name}, on which the mirror's safety rests. "
+                "It cannot be used as it is: redo, repair or reject."
+            ),
+            who=scene.crew.who_may("release-hold"),
+            step=step.id,
+        )
+    if not command.reason.strip():
+        return Refusal(
+            code="typed.trouble.reason",
+            sentence="Say why, for whoever reads the record. Nothing was saved.",
+            step=step.id,
+        )
+    return None

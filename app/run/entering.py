@@ -1,0 +1,211 @@
+"""Entering a value, a tick, a count, a photo on a step."""
+
+from __future__ import annotations
+
+from app.procedure.attached import attached_missing
+from app.procedure.entry import Entry, Judged, Unreadable
+from app.procedure.model import Step
+from app.procedure.registry import kind_of
+from app.run.commands import Enter
+from app.run.events import EntryMade, Event, SeatSigned
+from app.run.finishing import finish
+from app.run.interlocks import why_shut
+from app.run.refusal import Refusal
+from app.run.scene import Scene, Script, standing
+from app.run.seats import independent_seat, may_enter
+from app.run.signing import meaning
+
+
+def enter(scene: Scene, command: Enter) -> list[Event] | Refusal:
+    """Return the events of an entry, or why it is not taken."""
+    step = scene.procedure.step(command.step)
+    if step is None:
+        return no_step(command.step)
+    refusal = (
+        next(iter(why_shut(scene, step)), None)
+        or _already_done(scene, step)
+        or may_enter(scene, step, command.by)
+        or _stale(scene, step, command)
+        or _own_secret(scene, step, command)
+        or _part(scene, step, command)
+    )
+    if refusal is not None:
+        return refusal
+    judged = _judged(scene, step, command)
+    if isinstance(judged, Refusal):
+        return judged
+    return _written(scene, step, command, judged)
+
+
+def no_step(name: str) -> Refusal:
+    """Return the refusal for a step that the procedure does not have."""
+    return Refusal(
+        code="step.unknown", sentence=f"This procedure has no step “{name}”. Nothing was saved."
+    )
+
+
+def one_part(scene: Scene, step: Step) -> bool:
+    """Say whether the step is entered at once, so that one entry is one person's whole work."""
+    return tuple(kind_of(step).parts(step, scene.circumstances())) == ("",)
+
+
+def _written(scene: Scene, step: Step, command: Enter, judged: Judged) -> list[Event] | Refusal:
+    script = Script(scene, command.by)
+    seat = -1
+    if step.check == "independent":
+        chosen = independent_seat(scene, step, command.by)
+        if isinstance(chosen, Refusal):
+            return chosen
+        seat = chosen
+    script.add(
+        EntryMade(
+            step=step.id,
+            part=command.part,
+            seat=seat,
+            round=scene.state.progress(step.id).round,
+            values=dict(command.values),
+            computed=dict(judged.computed),
+            readings={k: {"value": r.value, "unit": r.unit} for k, r in judged.readings.items()},
+            verdict=judged.verdict,
+            saying=judged.saying,
+            signed=command.signed,
+            replaces=0,
+        )
+    )
+    if step.check == "independent" and command.signed and one_part(scene, step):
+        script.add(
+            SeatSigned(
+                step=step.id, seat=seat, role=step.seats[seat], meaning=meaning(step, seat), how=""
+            )
+        )
+    finish(script, step)
+    return script.events
+
+
+def _judged(scene: Scene, step: Step, command: Enter) -> Judged | Refusal:
+    missing = attached_missing(step, command.values)
+    if missing is not None:
+        return unreadable(step, missing)
+    judged = kind_of(step).judge(
+        step, command.part, command.values, scene.circumstances(command.by, blind=True)
+    )
+    return unreadable(step, judged) if isinstance(judged, Unreadable) else judged
+
+
+def unreadable(step: Step, found: Unreadable) -> Refusal:
+    """Return the refusal for what cannot be kept as typed."""
+    return Refusal(code=f"typed.{found.code}", sentence=found.sentence, step=step.id)
+
+
+def _already_done(scene: Scene, step: Step) -> Refusal | None:
+    progress = scene.state.progress(step.id)
+    if not progress.done or kind_of(step).presence:
+        return None
+    return Refusal(
+        code="step.done",
+        sentence=(
+            f"Step {step.number} is done since {progress.done_at:%H:%M:%S} UTC. "
+            "Nothing was saved. If an entry is wrong, correct it."
+        ),
+        where=f"step {step.number}",
+        step=step.id,
+    )
+
+
+def _stale(scene: Scene, step: Step, command: Enter) -> Refusal | None:
+    """Refuse when what the page showed of this part is no longer so."""
+    progress = scene.state.progress(step.id)
+    newer = [e for e in progress.entries if e.number > command.seen and e.part == command.part]
+    if step.check == "independent":
+        newer = [e for e in newer if e.by == command.by]
+        if any(d.seq > command.seen for d in progress.differed):
+            return Refusal(
+                code="conflict.round",
+                sentence="Everyone counts again: the page you entered on was of the last round.",
+                step=step.id,
+            )
+    if not newer:
+        return None
+    last = newer[-1]
+    thing = command.part or f"step {step.number}"
+    return Refusal(
+        code="conflict.tablet",
+        sentence=(
+            f"{last.by} recorded {thing} at {last.at:%H:%M:%S} UTC. Yours was not saved. "
+            f"If {last.by}'s is wrong, correct it."
+        ),
+        who=last.by,
+        where=f"step {step.number}",
+        step=step.id,
+    )
+
+
+def _own_secret(scene: Scene, step: Step, command: Enter) -> Refusal | None:
+    """Entries that are themselves a signature are made with the person's own secret."""
+    kind = kind_of(step)
+    sealed = step.check == "independent" and not kind.is_hold and one_part(scene, step)
+    if not (sealed or kind.presence) or command.signed:
+        return None
+    return Refusal(
+        code="signature.secret",
+        sentence=f"{command.by} enters this with their own secret. Nothing was saved.",
+        who=command.by,
+        step=step.id,
+    )
+
+
+def _part(scene: Scene, step: Step, command: Enter) -> Refusal | None:
+    kind = kind_of(step)
+    if kind.is_hold:
+        return Refusal(
+            code="entry.hold",
+            sentence=f"Step {step.number} is a hold: it is signed, nothing is entered.",
+            step=step.id,
+        )
+    at = scene.circumstances(command.by)
+    if kind.presence:
+        return _presence(scene, step, command)
+    if command.part not in kind.parts(step, at):
+        return Refusal(
+            code="part.unknown",
+            sentence=f"Step {step.number} has no part “{command.part}”. Nothing was saved.",
+            step=step.id,
+        )
+    good = _good(scene, step, command)
+    if good is None:
+        return None
+    thing = command.part or f"Step {step.number}"
+    return Refusal(
+        code="part.done",
+        sentence=(
+            f"{thing} was entered at {good.at:%H:%M:%S} UTC by {good.by}. Nothing was saved. "
+            "If that is wrong, correct it."
+        ),
+        who=good.by,
+        where=f"step {step.number}",
+        step=step.id,
+    )
+
+
+def _good(scene: Scene, step: Step, command: Enter) -> Entry | None:
+    """Return the good entry that this part already has (of this person, where it is blind)."""
+    for entry in scene.state.progress(step.id).live():
+        mine = step.check != "independent" or entry.by == command.by
+        if entry.part == command.part and mine and standing(entry).verdict == "good":
+            return entry
+    return None
+
+
+def _presence(scene: Scene, step: Step, command: Enter) -> Refusal | None:
+    if command.part not in ("", command.by) or command.by in scene.briefed():
+        return Refusal(
+            code="part.done" if command.by in scene.briefed() else "part.unknown",
+            sentence=(
+                f"{command.by} has already said so."
+                if command.by in scene.briefed()
+                else "Each person speaks for themselves. Nothing was saved."
+            ),
+            who=command.part,
+            step=step.id,
+        )
+    return None
