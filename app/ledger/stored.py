@@ -1,0 +1,107 @@
+"""What goes into the ledger and what comes out: drafts, stored events, heads, receipts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import orjson
+
+from app.ledger.canonical import VERSION, canonical, digest, time_text
+
+SITE = "site"  # the stream of the house itself
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An event as an errand asks for it; the ledger adds number, time and chain."""
+
+    stream: str
+    kind: str
+    body: Mapping[str, Any]
+    by: str
+    device: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The end of a stream: its last event's number and hash."""
+
+    seq: int
+    hash: str
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """What was answered to a key, and the fingerprint of what had been asked."""
+
+    stream: str
+    key: str
+    fingerprint: str
+    answer: str  # JSON
+
+
+@dataclass(frozen=True, slots=True)
+class Stored:
+    """An event of the ledger, with the bytes that its hash is taken over."""
+
+    stream: str
+    seq: int
+    at: datetime
+    by: str
+    device: str
+    key: str
+    kind: str
+    body: Mapping[str, Any]
+    prev: str
+    hash: str
+    canonical: bytes
+
+
+def seal(draft: Draft, key: str, at: datetime, head: Head) -> Stored:
+    """Return the event that follows a head.
+
+    Raises:
+        NotCanonicalError: the draft holds something that the ledger does not keep.
+    """
+    envelope = {
+        "v": VERSION,
+        "stream": draft.stream,
+        "seq": head.seq + 1,
+        "at": time_text(at),
+        "by": draft.by,
+        "device": draft.device,
+        "key": key,
+        "kind": draft.kind,
+        "body": draft.body,
+        "prev": head.hash,
+    }
+    content = canonical(envelope)
+    return unseal(content, digest(content))
+
+
+def unseal(content: bytes, its_hash: str) -> Stored:
+    """Return the event that canonical bytes spell.
+
+    Raises:
+        ValueError: the bytes are not the envelope of an event.
+    """
+    envelope = orjson.loads(content)
+    try:
+        return Stored(
+            stream=envelope["stream"],
+            seq=envelope["seq"],
+            at=datetime.fromisoformat(envelope["at"]),
+            by=envelope["by"],
+            device=envelope["device"],
+            key=envelope["key"],
+            kind=envelope["kind"],
+            body=envelope["body"],
+            prev=envelope["prev"],
+            hash=its_hash,
+            canonical=content,
+        )
+    except (KeyError, TypeError) as failure:
+        raise ValueError(f"these bytes are no event: {failure}") from failure
