@@ -17,7 +17,7 @@ LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
 FIRST_PORT, LAST_PORT = 1, 65535
 
 
-class SettingsTrouble(Exception):
+class SettingsTrouble(Exception):  # noqa: N818 - told to a person, as it is named
     """A setting cannot be used; the message is a sentence for the person who set it."""
 
 
