@@ -33,6 +33,11 @@ def is_photo(value: str) -> bool:
     return _SHA256.fullmatch(value) is not None
 
 
+def is_attached(name: str) -> bool:
+    """Say whether a name in an entry is that of a thing attached, so that no kind may use it."""
+    return name in ("tool", "sure") or _PHOTO.fullmatch(name) is not None
+
+
 def attached_fields(step: Step) -> tuple[Field, ...]:
     """Return the fields for the tool and the photos that the step asks for."""
     return (*_tool_field(step), *_photo_fields(step))

@@ -26,14 +26,16 @@ def read_number(text: str, unit: str = "") -> Decimal | Unreadable:
     """
     typed = text.strip(" ")
     if not typed:
-        return Unreadable(code="reading.empty", sentence=_nothing(unit))
+        return Unreadable(
+            code="reading.empty", sentence=_nothing(f"the value{f' in {unit}' if unit else ''}")
+        )
     if _TWO_WAYS.fullmatch(typed):
         return _two_ways(typed)
     if _NUMBER.fullmatch(typed):
         return Decimal(typed.replace(",", "."))
     return _with_unit(typed, unit) or Unreadable(
         code="reading.unreadable",
-        sentence=f"“{typed}” is not a number as written here. "
+        sentence=f'"{typed}" is not a number as written here. '
         "Type digits and at most one decimal mark. Nothing was saved.",
     )
 
@@ -47,22 +49,24 @@ def read_whole(text: str, of: str = "") -> int | Unreadable:
     """
     typed = text.strip(" ")
     if not typed:
-        return Unreadable(code="count.empty", sentence=_nothing(of))
+        return Unreadable(
+            code="count.empty", sentence=_nothing(f"the number{f' of {of}' if of else ''}")
+        )
     if _WHOLE.fullmatch(typed):
         return int(typed)
     return Unreadable(
         code="count.unreadable",
-        sentence=f"“{typed}” is not a whole number. Type digits only. Nothing was saved.",
+        sentence=f'"{typed}" is not a whole number. Type digits only. Nothing was saved.',
     )
 
 
-def _nothing(of: str) -> str:
-    return f"Nothing was typed. Type the number{f' of {of}' if of else ''}. Nothing was saved."
+def _nothing(what: str) -> str:
+    return f"Nothing was typed. Type {what}. Nothing was saved."
 
 
 def _two_ways(typed: str) -> Unreadable:
     sentence = (
-        f"“{typed}” can be read two ways. "
+        f'"{typed}" can be read two ways. '
         f"Type {typed.replace(',', '.')} or {typed.replace(',', '')}."
     )
     return Unreadable(code="reading.ambiguous", sentence=sentence)
@@ -76,5 +80,5 @@ def _with_unit(typed: str, unit: str) -> Unreadable | None:
     if other == unit:
         sentence = f"Type the number alone: {number}. {unit} stands there already."
     else:
-        sentence = f"Use {unit} here. You typed “{other}”. {number} {other} is not changed for you."
+        sentence = f'Use {unit} here. You typed "{other}". {number} {other} is not changed for you.'
     return Unreadable(code="reading.unit", sentence=sentence)

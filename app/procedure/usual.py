@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, Literal
 
-from app.procedure.attached import attached_words
+from app.procedure.attached import attached_words, is_attached
 from app.procedure.entry import Agreement, Outcome
 from app.procedure.kind import Line
 from app.procedure.wording import listed, verdict_words
@@ -73,8 +73,8 @@ class UsualKind:
         """Return what this step can give to a calculation: the key, and its unit."""
         return {}
 
-    def known(self, step: Step, entry: Entry, key: str) -> Known | None:  # noqa: ARG002
-        """Return what one entry gives to a calculation under a key, or None."""
+    def known(self, step: Step, entries: Sequence[Entry], key: str) -> Known | None:  # noqa: ARG002
+        """Return what the live entries give to a calculation under a key, or None if not yet."""
         return None
 
     def lines(self, step: Step, entries: Sequence[Entry]) -> tuple[Line, ...]:
@@ -110,9 +110,7 @@ def latest_of(entries: Sequence[Entry]) -> dict[str, Entry]:
 def told(entry: Entry) -> dict[str, str]:
     """Return what an entry says, without what is attached to it."""
     return dict(entry.computed) or {
-        name: value
-        for name, value in entry.values.items()
-        if name not in ("tool", "sure") and not name.startswith("photo")
+        name: value for name, value in entry.values.items() if not is_attached(name)
     }
 
 

@@ -119,13 +119,12 @@ class Reading(UsualKind):
         """Return the one value."""
         return {"value": cast("Own", step.own).unit}
 
-    def known(self, step: Step, entry: Entry, key: str) -> Known | None:
-        """Return the value read."""
-        return (
-            Known((Decimal(entry.computed[key]),), self.units(step)[key])
-            if key == "value"
-            else None
-        )
+    def known(self, step: Step, entries: Sequence[Entry], key: str) -> Known | None:
+        """Return the value last read."""
+        entry = latest_of(entries).get("")
+        if entry is None or key != "value":
+            return None
+        return Known((Decimal(entry.computed[key]),), self.units(step)[key])
 
     def card(self, step: Step, part: str, at: Circumstances) -> Card:
         """Show the scale with its limits, and the last value against it."""
