@@ -1,0 +1,1 @@
+"""The rules of the trade, and the references of a procedure to itself."""
