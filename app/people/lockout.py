@@ -52,8 +52,8 @@ def lock_length(locks: int) -> timedelta:
     """Return how long the lock with this number, from 1, lasts."""
     if locks * TRIES >= CEILING:
         return FOR_A_KEEPER
-    # Doubling stops mattering long before the power grows large.
-    return min(FIRST_LOCK * 2 ** min(locks - 1, 10), LONGEST_LOCK)
+    # Doubling stops mattering long before the shift grows large.
+    return min(FIRST_LOCK * (1 << min(locks - 1, 10)), LONGEST_LOCK)
 
 
 def next_lock(before: Lockout, now: datetime) -> Lockout:
