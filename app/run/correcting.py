@@ -228,7 +228,7 @@ def _may_dispose(
     facts = scene.procedure.asset.hazard_facts()
     touched = facts & ({*step.sets} | {test.fact for test in step.confirms})
     if as_it_is and touched:
-        name = sorted(touched)[0].replace("_", " ")
+        name = min(touched).replace("_", " ")
         return Refusal(
             code="trouble.hazard",
             sentence=(

@@ -1,0 +1,205 @@
+"""Errands to the ledger: what is decided inside the writer's thread and kept in one transaction."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+import orjson
+import rfc8785
+
+from app.desk.shelf import RUN, Shelf
+from app.ledger.ledger import Transaction
+from app.ledger.stored import SITE, Draft, Receipt, Stored
+from app.procedure.model import Procedure
+from app.procedure.registry import kind_of
+from app.run.commands import Command
+from app.run.crew import Crew
+from app.run.decide import decide, decide_open
+from app.run.events import ActRefused, Event, RunClosed, StepDone, kind_name, to_body
+from app.run.refusal import Refusal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """The events that an act made, by run and number."""
+
+    run: str
+    seqs: tuple[int, ...]
+
+
+def fingerprint(run: str, asked: object) -> str:
+    """Return the SHA-256 of what was asked, so that a key used again is known for the same ask."""
+    plain = {"run": run, "act": type(asked).__name__, **asdict(asked)}  # type: ignore[call-overload]
+    return hashlib.sha256(rfc8785.dumps(_plain(plain))).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, tuple):
+        return [_plain(v) for v in value]
+    return value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asking:
+    """One ask at the desk: in which run, what, by whose tablet, under which key."""
+
+    run: str
+    key: str
+    device: str
+    print: str
+
+
+def act_errand(
+    shelf: Shelf, procedure: Procedure, crew: Crew, command: Command, asking: Asking
+) -> Callable[[Transaction], Kept | Refusal]:
+    """Return the errand that decides a command and keeps what it came to."""
+
+    def errand(tx: Transaction) -> Kept | Refusal:
+        known = tx.receipt(RUN + asking.run, asking.key)
+        if known is not None:
+            return _again(tx, shelf, known, command, asking)
+        state = shelf.state(asking.run)
+        board = shelf.board(procedure.asset.id)
+        if state is None or board is None:
+            return Refusal(code="run.none", sentence=f"There is no run {asking.run}.")
+        answer = decide(procedure, state, board, command, crew, tx.at)
+        if isinstance(answer, Refusal):
+            return _refused(tx, shelf, command, asking, answer)
+        return _keep(tx, shelf, procedure, command.by, asking, answer)
+
+    return errand
+
+
+def refusal_errand(
+    shelf: Shelf, command: Command, asking: Asking, refusal: Refusal
+) -> Callable[[Transaction], Refusal]:
+    """Return the errand that keeps a refusal which the desk itself made, as of a wrong secret."""
+
+    def errand(tx: Transaction) -> Refusal:
+        if shelf.state(asking.run) is None:
+            return refusal
+        return _write_refusal(tx, shelf, command, asking, refusal)
+
+    return errand
+
+
+def open_errand(  # noqa: PLR0913 - what opening a run takes
+    shelf: Shelf, procedure: Procedure, crew: Crew, *, by: str, key: str, device: str
+) -> Callable[[Transaction], Kept | Refusal]:
+    """Return the errand that opens a run under the next free number."""
+
+    def errand(tx: Transaction) -> Kept | Refusal:
+        known = tx.receipt(SITE, key)
+        if known is not None:
+            kept = orjson.loads(known.answer)
+            return Kept(run=kept["run"], seqs=tuple(kept["seqs"]))
+        states = shelf.all_states()
+        run = f"R-{len(states) + 1:04d}"
+        board = shelf.board(procedure.asset.id)
+        if board is None:
+            return Refusal(code="open.asset", sentence=f"No board of {procedure.asset.title}.")
+        answer = decide_open(procedure, board, crew, run=run, by=by, open_runs=states)
+        if isinstance(answer, Refusal):
+            return answer
+        asking = Asking(run=run, key=key, device=device, print="")
+        body = {
+            "run": run,
+            "procedure": procedure.id,
+            "revision": procedure.revision,
+            "sha256": procedure.sha256,
+        }
+        site = tx.append(Draft(SITE, "RunOpened", body, by, device), key)
+        stored = [tx.append(_draft(asking, by, event), key) for event in answer]
+        kept = Kept(run=run, seqs=tuple(each.seq for each in stored))
+        tx.keep_receipt(SITE, key, "", _answer(kept))
+        for each in (site, *stored):
+            shelf.note(each)
+        return kept
+
+    return errand
+
+
+def _keep(  # noqa: PLR0913, PLR0917 - one transaction's worth
+    tx: Transaction,
+    shelf: Shelf,
+    procedure: Procedure,
+    by: str,
+    asking: Asking,
+    events: list[Event],
+) -> Kept:
+    stored = [tx.append(_draft(asking, by, event), asking.key) for event in events]
+    noted: list[Stored] = []
+    if any(_is_anchor(procedure, event) for event in events):
+        # The site's stream remembers how far the run had come: a cut tail shows there.
+        head = tx.head(RUN + asking.run)
+        body = {"run": asking.run, "seq": head.seq, "hash": head.hash}
+        noted = [tx.append(Draft(SITE, "HeadNoted", body, by, asking.device), asking.key)]
+    kept = Kept(run=asking.run, seqs=tuple(each.seq for each in stored))
+    tx.keep_receipt(RUN + asking.run, asking.key, asking.print, _answer(kept))
+    for each in (*stored, *noted):
+        shelf.note(each)
+    return kept
+
+
+def _is_anchor(procedure: Procedure, event: Event) -> bool:
+    if isinstance(event, RunClosed):
+        return True
+    step = procedure.step(event.step) if isinstance(event, StepDone) else None
+    return step is not None and kind_of(step).is_hold
+
+
+def _refused(
+    tx: Transaction, shelf: Shelf, command: Command, asking: Asking, refusal: Refusal
+) -> Refusal:
+    if not refusal.recorded:
+        return refusal
+    _write_refusal(tx, shelf, command, asking, refusal)
+    tx.keep_receipt(RUN + asking.run, asking.key, asking.print, _answer(refusal))
+    return refusal
+
+
+def _write_refusal(
+    tx: Transaction, shelf: Shelf, command: Command, asking: Asking, refusal: Refusal
+) -> Refusal:
+    event = ActRefused(
+        act=type(command).__name__,
+        step=getattr(command, "step", refusal.step),
+        rule=refusal.code,
+        sentence=refusal.sentence,
+    )
+    shelf.note(tx.append(_draft(asking, command.by, event), asking.key))
+    return refusal
+
+
+def _again(
+    tx: Transaction, shelf: Shelf, known: Receipt, command: Command, asking: Asking
+) -> Kept | Refusal:
+    if known.fingerprint != asking.print:
+        refusal = Refusal(
+            code="key.reused",
+            sentence=(
+                "This press was already answered, for something else. Nothing was saved. "
+                "Open the step again, then enter."
+            ),
+            where="the step's page",
+            step=getattr(command, "step", ""),
+            recorded=True,
+        )
+        return _write_refusal(tx, shelf, command, asking, refusal)
+    told = orjson.loads(known.answer)
+    if "code" in told:
+        return Refusal(**told)
+    return Kept(run=told["run"], seqs=tuple(told["seqs"]))
+
+
+def _draft(asking: Asking, by: str, event: Event) -> Draft:
+    return Draft(RUN + asking.run, kind_name(event), to_body(event), by, asking.device)
+
+
+def _answer(told: Kept | Refusal) -> str:
+    return orjson.dumps(asdict(told)).decode()
