@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from app.procedure.registry import kind_of
 from app.record.shown import ActShown
 from app.run.events import (
     ActRefused,
@@ -28,6 +29,9 @@ from app.run.events import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from app.procedure.entry import Entry
     from app.procedure.model import Procedure
     from app.record.clock import Clock
     from app.run.crew import Crew
@@ -36,10 +40,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """How steps and people are called in one record."""
+    """How steps, people and entries are called in one record."""
 
     procedure: Procedure
     crew: Crew
+    entries: Mapping[int, Entry] = field(default_factory=dict)  # by their number
 
     def step(self, step_id: str) -> str:
         """Return `step 10`, or the id where the procedure has no such step."""
@@ -51,10 +56,25 @@ class Names:
         known = self.crew.people.get(person_id)
         return f"{known.name} ({person_id})" if known is not None else person_id
 
+    def values(self, number: int) -> str:
+        """Return the values of one entry, as its kind prints them: `C3: 7.12 kN`."""
+        entry = self.entries.get(number)
+        step = self.procedure.step(entry.step) if entry is not None else None
+        if entry is None or step is None:
+            return "not in this record"
+        lines = kind_of(step).lines(step, (entry,))
+        told = [f"{line.what}: {line.value}" if entry.part else line.value for line in lines]
+        return "; ".join(told) or entry.saying
+
+    def round(self, step_id: str, number: int) -> str:
+        """Return what each person entered in one round of a step: `JB 21, AN 20`."""
+        entered = [e for e in self.entries.values() if (e.step, e.round) == (step_id, number)]
+        return ", ".join(f"{entry.by} {self.values(entry.number)}" for entry in entered)
+
 
 def act_shown(happened: Happened, names: Names, clock: Clock) -> ActShown:
     """Return one event as a line of the list of all acts."""
-    sentence = told(happened.event, names)
+    sentence = told(happened.event, names, happened.seq)
     return ActShown(
         seq=happened.seq,
         when=clock.when(happened.at),
@@ -64,11 +84,11 @@ def act_shown(happened: Happened, names: Names, clock: Clock) -> ActShown:
     )
 
 
-def told(event: Event, names: Names) -> str:
-    """Return what happened, as a sentence without its subject's name."""
+def told(event: Event, names: Names, number: int) -> str:
+    """Return what happened, as a sentence without its subject's name; `number` is the event's."""
     match event:
         case EntryMade() | EntryStruck() | CountsDiffered() | StepDone() | StepReopened():
-            return _told_of_entries(event, names)
+            return _told_of_entries(event, names, number)
         case SeatSigned() | SignatureVoided() | HoldRefused() | RestartSigned() | ActRefused():
             return _told_of_signatures(event, names)
         case TroubleReported() | TroubleDisposed():
@@ -78,18 +98,22 @@ def told(event: Event, names: Names) -> str:
 
 
 def _told_of_entries(
-    event: EntryMade | EntryStruck | CountsDiffered | StepDone | StepReopened, names: Names
+    event: EntryMade | EntryStruck | CountsDiffered | StepDone | StepReopened,
+    names: Names,
+    number: int,
 ) -> str:
     at = names.step(event.step)
     match event:
         case EntryMade(part=part, saying=saying, replaces=replaced):
             instead = f" In place of entry {replaced}." if replaced else ""
-            return f"{at}{_of(part)}: {_ended(saying or 'Entered.')}{instead}"
-        case EntryStruck(entry=number, reason=reason):
-            return f"{at}: entry {number} struck. Reason: {_ended(reason)}"
-        case CountsDiffered(round=ended, equal=equal):
+            said = names.values(number) if _is_blind(event, names) else saying
+            return f"{at}{_of(part)}: {_ended(said or 'Entered.')}{instead}"
+        case EntryStruck(entry=struck, reason=reason):
+            return f"{at}: entry {struck} struck. Reason: {_ended(reason)}"
+        case CountsDiffered(step=step, round=ended, equal=equal):
             how = "equal, but not what must be" if equal else "not all equal"
-            return f"{at}: round {ended} ended. The entries were {how}."
+            found = names.round(step, ended)
+            return f"{at}: round {ended} ended. The entries were {how}: {_ended(found)}"
         case StepDone(sets=sets):
             facts = ", ".join(f"{k.replace('_', ' ')} {v}" for k, v in sets.items())
             return f"{at} done.{f' Now on the board: {facts}.' if facts else ''}"
@@ -143,6 +167,12 @@ def _told_of_the_run(
             return f"run resumed. Confirmed by looking: {_listed(confirmed)}"
         case RunClosed(statement=statement):
             return f"run closed. {_ended(statement)}"
+
+
+def _is_blind(made: EntryMade, names: Names) -> bool:
+    """Say whether the entry was made blind: then what was said at the time hid its value."""
+    step = names.procedure.step(made.step)
+    return step is not None and step.check == "independent"
 
 
 def _of(part: str) -> str:

@@ -69,7 +69,8 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         root: SHA-256 of the site's root certificate, hexadecimal.
         released: who released the procedure and when, as a sentence.
     """
-    names = Names(procedure, crew)
+    entries = {e.number: e for progress in state.steps.values() for e in progress.entries}
+    names = Names(procedure, crew, entries)
     clock = clock_of(site.time_zone, happened[0].at, happened[-1].at)
     fates = fates_of(happened, names, clock)
     first = notables(happened, names, clock, fates.instead)

@@ -50,13 +50,12 @@ def notables(
 
     `instead` says which entry took the place of which struck one.
     """
-    entries = {each.seq: each for each in happened if isinstance(each.event, EntryMade)}
     found = []
     for each in happened:
         mark, word = marked(each.event)
         if not word:
             continue
-        sentence = _correction(each.event, entries, instead) or _sentence(each.event, names)
+        sentence = _correction(each.event, names, instead) or _sentence(each, names)
         found.append(
             Notable(
                 seq=each.seq,
@@ -78,32 +77,20 @@ def marked(event: Event) -> tuple[Mark, str]:
     return MARKED.get(type(event), ("done", ""))
 
 
-def _correction(
-    event: Event, entries: Mapping[int, Happened], instead: Mapping[int, Happened]
-) -> str:
+def _correction(event: Event, names: Names, instead: Mapping[int, Happened]) -> str:
     """Return a correction with its old and its new value; the old one alone is never enough."""
     if not isinstance(event, EntryStruck):
         return ""
-    old = entries.get(event.entry)
     new = instead.get(event.entry)
-    before = _saying(old)
-    after = _saying(new) if new is not None else "Nothing took its place."
+    now = f"Now {names.values(new.seq)}." if new is not None else "Nothing took its place."
     reason = event.reason.rstrip(".")
-    return f"Was: {before} Now: {after} Reason: {reason}."
+    return f"Was {names.values(event.entry)}. {now} Reason: {reason}."
 
 
-def _saying(happened: Happened | None) -> str:
-    if happened is None or not isinstance(happened.event, EntryMade):
-        return "not in this record."
-    made = happened.event
-    part = f"{made.part}: " if made.part else ""
-    return f"{part}{made.saying.rstrip('.')}."
-
-
-def _sentence(event: Event, names: Names) -> str:
+def _sentence(happened: Happened, names: Names) -> str:
     """Return the event's sentence without the step, which stands in its own column."""
-    sentence = told(event, names)
-    step = _step(event, names)
+    sentence = told(happened.event, names, happened.seq)
+    step = _step(happened.event, names)
     if step:
         sentence = sentence.removeprefix(step[:1].lower() + step[1:]).lstrip(":, ")
     return sentence[:1].upper() + sentence[1:]

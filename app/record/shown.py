@@ -45,7 +45,6 @@ class EntryShown:
     when: str
     mark: Mark
     signed: bool
-    tool: str = ""
     photos: tuple[str, ...] = ()  # SHA-256 of each stored file
     notes: tuple[str, ...] = ()  # struck by whom and why, accepted by whom and why, which round
 

@@ -137,14 +137,14 @@ class StepsBook:
     def _entry(self, step: Step, entry: Entry, progress: Progress) -> EntryShown:
         lines = kind_of(step).lines(step, (entry,))
         ended = entry.round < progress.round
+        fated = bool(ended or entry.struck or entry.accepted)  # the notes say what became of it
         return EntryShown(
             number=entry.number,
-            lines=tuple(map(_line, lines)) or (_bare_line(entry),),
+            lines=tuple(_line(line, told=fated) for line in lines) or (_bare_line(entry),),
             who=entry.by,
             when=self.clock.when(entry.at),
             mark=_entry_mark(entry, ended=ended),
             signed=entry.signed,
-            tool=entry.values.get("tool", ""),
             photos=_photos(entry),
             notes=self._notes(entry, progress),
         )
@@ -235,8 +235,9 @@ def _seating(step: Step) -> str:
     return f"{len(step.seats)} seats: {', '.join(step.seats)}; {CHECKS[step.check]}"
 
 
-def _line(line: Line) -> LineShown:
-    return LineShown(what=line.what, value=line.value, limits=line.limits, verdict=line.verdict)
+def _line(line: Line, *, told: bool = False) -> LineShown:
+    verdict = "" if told else line.verdict
+    return LineShown(what=line.what, value=line.value, limits=line.limits, verdict=verdict)
 
 
 def _bare_line(entry: Entry) -> LineShown:

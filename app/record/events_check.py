@@ -1,0 +1,87 @@
+"""What holds of the events inside a record: one chain, of one run, that the pages name."""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+from typing import TYPE_CHECKING
+
+from app.ledger.canonical import digest
+from app.ledger.chain import stream_break
+from app.ledger.stored import unseal
+from app.record.making import EVENTS_FILE, PROCEDURE_FILE
+from app.record.seal_check import Found
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from app.ledger.stored import Stored
+    from app.record.attached import Contents
+
+
+def events_sentences(contents: Contents) -> Iterator[Found]:
+    """Yield what holds of the attached events and of the attached procedure."""
+    missing = [name for name in (EVENTS_FILE, PROCEDURE_FILE) if name not in contents.files]
+    if missing:
+        yield Found(False, f"It has no attachment {' and no attachment '.join(missing)}.")
+    if contents.doubled:
+        yield Found(False, f"It has more than one attachment {' and '.join(contents.doubled)}.")
+    if EVENTS_FILE not in contents.files:
+        return
+    lines = contents.files[EVENTS_FILE].split(b"\n")
+    if lines.pop() != b"" or not lines:
+        yield Found(False, f"The last event of {EVENTS_FILE} is cut short.")
+        return
+    run = contents.info.get("RunId", "")
+    broken = stream_break(f"run/{run}", [(line, digest(line)) for line in lines])
+    if broken is not None:
+        yield Found(False, f"The chain of events is broken: {broken.what}")
+    events = _readable(lines)
+    if events:
+        yield from _ends(events, run)
+        yield _head(events, contents)
+        yield from _procedure(events, contents)
+
+
+def _readable(lines: Sequence[bytes]) -> list[Stored]:
+    """Return the events that can be read; the chain has already said which cannot."""
+    events = []
+    for line in lines:
+        try:
+            events.append(unseal(line, digest(line)))
+        except ValueError:
+            continue
+    return events
+
+
+def _ends(events: Sequence[Stored], run: str) -> Iterator[Found]:
+    first, last = events[0], events[-1]
+    if first.kind != "RunOpened" or first.body.get("run") != run:
+        yield Found(False, f"The events do not begin with the opening of run {run}.")
+    if last.kind != "RunClosed":
+        yield Found(False, "The events do not end with the closing of the run: the tail is cut.")
+    if any(later.at < earlier.at for earlier, later in itertools.pairwise(events)):
+        yield Found(False, "An event is dated before the one that it follows.")
+
+
+def _head(events: Sequence[Stored], contents: Contents) -> Found:
+    named = contents.info.get("StreamHead", "")
+    if events[-1].hash != named:
+        return Found(False, "The last event is not the one whose hash the pages name as the head.")
+    return Found(
+        True,
+        f"The {len(events)} events follow one another from the opening to the closing of the run, "
+        "and end in the head that the pages name.",
+    )
+
+
+def _procedure(events: Sequence[Stored], contents: Contents) -> Iterator[Found]:
+    if PROCEDURE_FILE not in contents.files:
+        return
+    found = hashlib.sha256(contents.files[PROCEDURE_FILE]).hexdigest()
+    opened = events[0].body
+    if not found == opened.get("sha256") == contents.info.get("ProcedureSha256"):
+        yield Found(False, "The attached procedure is not the one that was followed.")
+        return
+    said = f"{opened.get('procedure')} revision {opened.get('revision')}"
+    yield Found(True, f"The attached procedure is the one that was followed, {said}.")

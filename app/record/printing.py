@@ -1,0 +1,174 @@
+"""Prints a record as PDF/A-3a with its attachments. Runs in a child process: see `pdf.py`.
+
+Rules that keep the pages the same for the same record:
+- no date but that of the run's last event, on the pages and on the attachments;
+- fonts from our own files only; no address but `file:` and `data:` is ever fetched.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from app.record.figures import rule_of
+from app.record.shown import fingerprint
+from app.settings import data_folder
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.record.shown import Document
+
+# The PDF/UA identifier, and the declaration of its schema that PDF/A asks for.
+UA_RDF = b"""
+<rdf:Description xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#" rdf:about=""
+ xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/"><pdfuaid:part>1</pdfuaid:part></rdf:Description>
+<rdf:Description xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#" rdf:about=""
+ xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"
+ xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"
+ xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#"><pdfaExtension:schemas><rdf:Bag>
+<rdf:li rdf:parseType="Resource"><pdfaSchema:schema>PDF/UA identification</pdfaSchema:schema>
+<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>
+<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix><pdfaSchema:property><rdf:Seq>
+<rdf:li rdf:parseType="Resource"><pdfaProperty:name>part</pdfaProperty:name>
+<pdfaProperty:valueType>Integer</pdfaProperty:valueType>
+<pdfaProperty:category>internal</pdfaProperty:category>
+<pdfaProperty:description>Part of PDF/UA</pdfaProperty:description></rdf:li>
+</rdf:Seq></pdfaSchema:property></rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>
+"""
+MISSING = (
+    "The record cannot be printed: the text layout library Pango is not installed on this "
+    "server. Whoever keeps the server installs libpango-1.0-0, libpangoft2-1.0-0 and "
+    "libharfbuzz-subset0, then the record can be made. Nothing is lost: every event is kept. "
+    "The system says: {failure}"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attached:
+    """A file that travels inside the record."""
+
+    name: str
+    content: bytes
+    description: str
+    relationship: str = "Source"
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What the child process is asked to print."""
+
+    document: Document
+    attached: tuple[Attached, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """The unsealed file, and what the printer complained of."""
+
+    pdf: bytes
+    complaints: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NotPrinted:
+    """Why nothing could be printed."""
+
+    sentence: str
+
+
+@cache
+def _templates() -> Environment:
+    return Environment(
+        loader=FileSystemLoader(data_folder("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def page(document: Document) -> str:
+    """Return the record as the HTML that is printed."""
+    template = _templates().get_template("record/pdf.html")
+    return template.render(record=document, rule=rule_of(document), fingerprint=fingerprint)
+
+
+class Complaints(logging.Handler):
+    """Gathers what the printer logs."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.said: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep one message."""
+        self.said.append(record.getMessage())
+
+
+def print_record(job: Job) -> Printed | NotPrinted:
+    """Return the printed record. The only place where the printer is loaded."""
+    try:
+        import weasyprint  # noqa: PLC0415  needs Pango, which the rest of the house does not
+    except OSError as failure:
+        return NotPrinted(MISSING.format(failure=str(failure).splitlines()[0]))
+    complaints = Complaints()
+    logger = logging.getLogger("weasyprint")
+    logger.handlers, logger.propagate = [complaints], False
+    pdf = _print(weasyprint, job)
+    return Printed(pdf, tuple(complaints.said))
+
+
+def _print(weasyprint: Any, job: Job) -> bytes:
+    html = page(job.document)
+    fonts = weasyprint.text.fonts.FontConfiguration()
+    fetcher = weasyprint.URLFetcher(allowed_protocols={"file", "data"})
+    sheet = data_folder("static") / "css" / "record-pdf.css"
+    css = weasyprint.CSS(filename=sheet, font_config=fonts, url_fetcher=fetcher)
+    options: dict[str, Any] = {
+        "pdf_variant": "pdf/a-3a",
+        "custom_metadata": True,
+        "pdf_identifier": hashlib.sha256(html.encode()).digest()[:16],
+    }
+    laid_out = weasyprint.HTML(string=html, url_fetcher=fetcher).render(
+        font_config=fonts, stylesheets=[css], **options
+    )
+    plain = laid_out.metadata.generate_rdf_metadata
+    laid_out.metadata.generate_rdf_metadata = _with_ua(plain)
+    attachments = [_attachment(weasyprint, each, job.document.made) for each in job.attached]
+    options["attachments"] = attachments
+    pdf: bytes = laid_out.write_pdf(finisher=_leave_metadata_plain, **options)
+    return pdf
+
+
+def _with_ua(plain: Callable[..., bytes]) -> Callable[..., bytes]:
+    def both(*asked: object) -> bytes:
+        return plain(*asked).replace(b"</rdf:RDF>", UA_RDF + b"</rdf:RDF>")
+
+    return both
+
+
+def _leave_metadata_plain(_document: Any, pdf: Any) -> None:
+    """Older readers and archives look for the metadata uncompressed."""
+    for each in pdf.objects:
+        extra = getattr(each, "extra", None)
+        if extra and extra.get("Type") == "/Metadata":
+            each.compress = False
+
+
+def _attachment(weasyprint: Any, attached: Attached, made: str) -> Any:
+    at = datetime.fromisoformat(made)
+    return weasyprint.Attachment(
+        string=attached.content,
+        name=attached.name,
+        description=attached.description,
+        created=at,
+        modified=at,
+        relationship=attached.relationship,
+    )
