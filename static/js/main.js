@@ -9,8 +9,8 @@ import * as watch from './watch.js';
 import * as stop from './stop.js';
 import * as send from './send.js';
 
-const each = [key, pad, dwell, photo, turn];            // again for every new fragment
-const once = [hold, send, stop, watch];                 // once for the page: they listen on the document
+const each = [key, pad, photo, turn];                   // again for every new fragment
+const once = [hold, send, stop, dwell, watch];           // once for the page: they listen on the document
 
 function wake() { for (const behaviour of each) behaviour.start(document); }
 

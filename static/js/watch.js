@@ -1,7 +1,7 @@
 // Asks the recorder what is new. Shows the link as it is known: checking, linked, lost. A form in use is never swapped.
 import { say, warn } from './say.js';
 
-const LIMIT = 9000, PAUSE = 1000, AFTER_LOSS = 3000;
+const LIMIT = 9000, PAUSE = 1000, AFTER_LOSS = 3000, LIVE = 5000;
 let missed = 0;
 
 const bench = () => document.getElementById('bench');
@@ -73,7 +73,7 @@ async function turn(strip) {
 
 export function start(root) {
   root.addEventListener('click', e => { if (e.target.closest('#changed')) show(); });
-  root.addEventListener('look-again', () => { if (!inUse()) show(); });
+  setInterval(() => { if (bench()?.dataset.live === 'yes' && missed === 0 && !inUse()) show(); }, LIVE);
   const strip = root.querySelector('[data-watch]');
   if (strip) turn(strip);
 }
