@@ -11,7 +11,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 NAME = re.compile(r"\{([a-z_]+(?:\.[a-z_]+)*)\}")
-_WITH_UNIT = frozenset({"at_least", "at_most", "resolution", "uncertainty"})
+_WITH_UNIT = frozenset(
+    {"at_least", "at_most", "each_at_least", "each_at_most", "resolution", "uncertainty"}
+)
 
 
 def filled(text: str, step: Mapping[str, object]) -> tuple[str, tuple[str, ...]]:

@@ -1,6 +1,6 @@
 """Tools, times and chemicals: what a step must say of the means that it uses.
 
-- Tightening to a torque, and taking the load on the hooks, name the tool.
+- Tightening to a torque names the tool; so does an act that moves a load and changes a fact.
 - A dwell under an aggressive chemical has an upper limit: too long etches the glass.
 - A deadline says what to do when it is missed.
 - A picture is there, and has words for those who do not see it.
@@ -13,7 +13,6 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from app.procedure.rules.seats import arming
 from app.procedure.rules.written import PROSE, strings
 
 if TYPE_CHECKING:
@@ -25,6 +24,9 @@ if TYPE_CHECKING:
 
 WITH_TOOL = frozenset({"torque"})
 TIMED = "dwell"
+LIFTING = re.compile(
+    r"\b(?:lift|raise|hoist|lower|take)\b.*\b(?:load|mirror|cell|hooks?)\b", re.IGNORECASE
+)
 AGGRESSIVE = re.compile(
     r"\b(acid\w*|hydrochloric|muriatic|nitric|strip|stripp\w+|stripper|etch\w*|hydroxide|lye|caustic|"
     r"alkali\w*|bleach|solvent\w*|acetone|copper sulphate|ferric chloride)\b",
@@ -48,7 +50,7 @@ def means_faults(written: Written, step: Step, pictures: Collection[str] | None)
 
 
 def _tool(written: Written, step: Step) -> Iterator[Fault]:
-    lifts = step.critical and arming(written.procedure, step) != ""
+    lifts = bool(step.sets) and LIFTING.search(step.do) is not None
     if not step.tool and (step.kind in WITH_TOOL or lifts):
         act = "A lift" if lifts else "Work to a torque"
         what = f"{act} names no tool."

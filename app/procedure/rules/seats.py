@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from app.procedure.model import Procedure, Step
     from app.procedure.rules.written import Written
 
-HOLD = "hold"
-
 
 def seat_faults(written: Written, step: Step) -> Iterator[Fault]:
     """Yield the faults of one step against the rules above."""
@@ -76,7 +74,7 @@ def _roles(written: Written, step: Step) -> Iterator[Fault]:
             what = f"A {role} may not perform, so cannot fill a seat."
             yield written.fault(step, "sign", what, "Name a role that has the ability perform.")
     may_release = any("release-hold" in abilities.get(role, frozenset()) for role in step.seats)
-    if step.kind == HOLD and not may_release:
+    if kinds()[step.kind].is_hold and not may_release:
         roles = " or ".join(role for role, may in abilities.items() if "release-hold" in may)
         what = "No seat of this hold may release it."
         yield written.fault(step, "sign", what, f"Give a seat to a {roles}.")
