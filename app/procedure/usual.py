@@ -11,12 +11,20 @@ from app.procedure.kind import Line
 from app.procedure.wording import listed, verdict_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from decimal import Decimal
 
     from app.procedure.entry import Circumstances, Entry
     from app.procedure.faults import Fault
     from app.procedure.model import Procedure, Step
+
+
+@dataclass(frozen=True, slots=True)
+class Gives:
+    """What a step can give under one key: its unit, and whether it is a row of values."""
+
+    unit: str
+    row: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +77,8 @@ class UsualKind:
         """Return no steps."""
         return ()
 
-    def units(self, step: Step) -> dict[str, str]:  # noqa: ARG002
-        """Return what this step can give to a calculation: the key, and its unit."""
+    def gives(self, step: Step) -> Mapping[str, Gives]:  # noqa: ARG002
+        """Return what this step can give to a calculation, by the key that names it."""
         return {}
 
     def known(self, step: Step, entries: Sequence[Entry], key: str) -> Known | None:  # noqa: ARG002

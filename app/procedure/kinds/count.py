@@ -20,7 +20,7 @@ from app.procedure.entry import Agreement, Judged, Unreadable
 from app.procedure.faults import Fault
 from app.procedure.kind import Card, Field
 from app.procedure.typed import read_whole
-from app.procedure.usual import Known, UsualKind, latest_of
+from app.procedure.usual import Gives, Known, UsualKind, latest_of
 from app.procedure.wording import listed
 
 if TYPE_CHECKING:
@@ -111,14 +111,14 @@ class Count(UsualKind):
         agree = len(found) == len(seats) > 0 and all(each == found[0] for each in found)
         return Agreement(agree=agree, as_expected=bool(found) and all(f == wanted for f in found))
 
-    def units(self, step: Step) -> dict[str, str]:
+    def gives(self, step: Step) -> Mapping[str, Gives]:
         """Return each number counted; a number of things has no unit."""
-        return dict.fromkeys(cast("Own", step.own).wanted, "")
+        return dict.fromkeys(cast("Own", step.own).wanted, Gives(""))
 
     def known(self, step: Step, entries: Sequence[Entry], key: str) -> Known | None:
         """Return a number counted."""
         entry = latest_of(entries).get("")
-        if entry is None or key not in self.units(step):
+        if entry is None or key not in self.gives(step):
             return None
         return Known((Decimal(entry.computed[key]),), "")
 

@@ -18,7 +18,7 @@ from app.procedure.entry import Judged, Unreadable
 from app.procedure.kind import Card, Field
 from app.procedure.model import Layout
 from app.procedure.typed import read_number
-from app.procedure.usual import Known, UsualKind, latest_of
+from app.procedure.usual import Gives, Known, UsualKind, latest_of
 from app.procedure.wording import against, listed, said, side
 
 if TYPE_CHECKING:
@@ -96,10 +96,13 @@ class Items(UsualKind):
         saying = _saying(own, part, result, number)
         return Judged(verdict="out" if out else "good", saying=saying, computed=computed)
 
-    def units(self, step: Step) -> dict[str, str]:
+    def gives(self, step: Step) -> Mapping[str, Gives]:
         """Return the number read at each place, and the row of them, if there is one to read."""
         own = cast("Own", step.own)
-        return dict.fromkeys((ROW, *own.layout.names), own.limits.unit) if own.measured else {}
+        if not own.measured:
+            return {}
+        unit = own.limits.unit
+        return {ROW: Gives(unit, row=True), **dict.fromkeys(own.layout.names, Gives(unit))}
 
     def known(self, step: Step, entries: Sequence[Entry], key: str) -> Known | None:
         """Return the number read at one place, or the whole row once all are read."""

@@ -21,7 +21,7 @@ from app.procedure.entry import Agreement, Judged, OnBoard, Unreadable
 from app.procedure.kind import Card, Field
 from app.procedure.ranges import read_amount, read_range
 from app.procedure.typed import read_number
-from app.procedure.usual import Known, UsualKind, latest_of
+from app.procedure.usual import Gives, Known, UsualKind, latest_of
 from app.procedure.wording import against, said, side
 
 if TYPE_CHECKING:
@@ -115,16 +115,16 @@ class Reading(UsualKind):
         agree = bool(numbers) and max(numbers) - min(numbers) <= apart
         return Agreement(agree=agree, as_expected=all(e.verdict == "good" for e in latest))
 
-    def units(self, step: Step) -> dict[str, str]:
+    def gives(self, step: Step) -> Mapping[str, Gives]:
         """Return the one value."""
-        return {"value": cast("Own", step.own).unit}
+        return {"value": Gives(cast("Own", step.own).unit)}
 
     def known(self, step: Step, entries: Sequence[Entry], key: str) -> Known | None:
         """Return the value last read."""
         entry = latest_of(entries).get("")
         if entry is None or key != "value":
             return None
-        return Known((Decimal(entry.computed[key]),), self.units(step)[key])
+        return Known((Decimal(entry.computed[key]),), self.gives(step)[key].unit)
 
     def card(self, step: Step, part: str, at: Circumstances) -> Card:
         """Show the scale with its limits, and the last value against it."""

@@ -1,0 +1,178 @@
+"""Where a calculation's inputs come from: another step's entries, or a fixed value in the text."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from app.calculations.catalogue import CALCULATIONS, Calculation, Given, Input, Result
+from app.calculations.quantity import PLAIN_NUMBER, Limits, Quantity, same_dimension
+from app.procedure.entry import Unreadable
+from app.procedure.faults import Fault
+from app.procedure.ranges import read_amount
+from app.procedure.registry import kind_of
+from app.procedure.usual import Gives, UsualKind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from app.procedure.entry import Circumstances
+    from app.procedure.model import Procedure, Step
+    from app.procedure.reading import Table
+
+_FROM_STEP = re.compile(r"([a-z0-9][a-z0-9-]*)\.(\S+)", re.ASCII)
+
+
+def _no_result(_given: Given, _low: Decimal | None, _high: Decimal | None) -> Result:
+    raise ValueError("The procedure names no calculation.")
+
+
+NOTHING = Calculation(
+    name="", title="Result", inputs=(), unit="", resolution=Decimal(1), compute=_no_result
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FromStep:
+    """An input that another step's entries give: `load-full.cells`."""
+
+    step: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Own:
+    """The keys of a calculation."""
+
+    calculation: Calculation
+    inputs: Mapping[str, FromStep | Quantity]  # fixed ones in the input's own unit
+    limits: Limits
+
+    @property
+    def title(self) -> str:
+        """Return what is worked out, for people."""
+        return self.calculation.title
+
+
+def read_own(table: Table) -> Own:
+    """Read the keys of a calculation."""
+    calculation = _calculation(table)
+    unit = table.text("unit", calculation.unit)
+    if unit != calculation.unit:
+        what = f"{calculation.title} comes out in {calculation.unit or 'a plain number'}."
+        table.fault("unit", what, "Leave unit out, or write that.")
+    low, high = (read_amount(table, key, calculation.unit) for key in ("at_least", "at_most"))
+    if low is not None and high is not None and low > high:
+        what = f"No value can be at least {low} and at most {high}."
+        table.fault("at_least", what, "Put the lower limit in at_least.")
+    limits = Limits(low, high, calculation.unit)
+    return Own(calculation=calculation, inputs=_inputs(table, calculation), limits=limits)
+
+
+def faults_of(step: Step, procedure: Procedure) -> Iterator[Fault]:
+    """Yield a fault for each input that no earlier step gives, or not in the right dimension."""
+    own = step.own
+    if not isinstance(own, Own):
+        return
+    for name, source in own.inputs.items():
+        wanted = own.calculation.input(name)
+        if isinstance(source, FromStep) and wanted is not None:
+            what = _no_source(source, wanted, step, procedure)
+            if what:
+                mend = "Name a value that an earlier step gives."
+                yield Fault(procedure.file, step.line, f"inputs.{name}", what, mend)
+
+
+def gather(own: Own, at: Circumstances) -> Given | Unreadable:
+    """Return every input's values in the input's unit, or what is still missing."""
+    given: dict[str, tuple[Decimal, ...]] = {}
+    for name, source in own.inputs.items():
+        wanted = own.calculation.input(name)
+        if wanted is None:
+            continue
+        values = (source.value,) if isinstance(source, Quantity) else _found(source, wanted, at)
+        if values is None:
+            return _missing(own, source, at)
+        given[name] = values
+    return given
+
+
+def _calculation(table: Table) -> Calculation:
+    name = table.text("calculation", required=True)
+    if name in CALCULATIONS or not name:
+        return CALCULATIONS.get(name, NOTHING)
+    near = get_close_matches(name, CALCULATIONS, n=1)
+    mend = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(CALCULATIONS)}."
+    table.fault("calculation", f"There is no calculation {name}.", mend)
+    return NOTHING
+
+
+def _inputs(table: Table, calculation: Calculation) -> dict[str, FromStep | Quantity]:
+    inner = table.table("inputs", required=True, noun="table of inputs")
+    if inner is None or calculation is NOTHING:
+        return {}
+    found: dict[str, FromStep | Quantity] = {}
+    for each in calculation.inputs:
+        source = _source(inner, each) if inner.has(each.name) or not each.optional else None
+        if source is not None:
+            found[each.name] = source
+    inner.finish()
+    return found
+
+
+def _source(inner: Table, wanted: Input) -> FromStep | Quantity | None:
+    written = inner.raw(wanted.name)
+    if isinstance(written, str) and not PLAIN_NUMBER.fullmatch(written):
+        step = _FROM_STEP.fullmatch(written)
+        if step is not None:
+            return FromStep(*step.groups())
+    if wanted.row and written is not None:
+        what = f"{wanted.title} are a row of values."
+        inner.fault(wanted.name, what, 'Name a step that gives it, as "load-full.cells".')
+        return None
+    value = read_amount(inner, wanted.name, wanted.unit, required=True)
+    return None if value is None else Quantity(value, wanted.unit)
+
+
+def _no_source(source: FromStep, wanted: Input, step: Step, procedure: Procedure) -> str:
+    other = procedure.step(source.step)
+    if other is None:
+        return f"There is no step {source.step}."
+    if other.number >= step.number:
+        return f"{source.step} comes later."
+    kind = kind_of(other)
+    gives = kind.gives(other).get(source.key) if isinstance(kind, UsualKind) else None
+    if gives is None:
+        return f"{source.step} gives no {source.key}."
+    return _misfit(source, gives, wanted)
+
+
+def _misfit(source: FromStep, gives: Gives, wanted: Input) -> str:
+    if gives.row != wanted.row:
+        return f"{source.step}.{source.key} is {'a row' if gives.row else 'one value'}."
+    if gives.unit != wanted.unit and not same_dimension(gives.unit, wanted.unit):
+        return f"{source.step}.{source.key} is in {gives.unit or 'plain numbers'}."
+    return ""
+
+
+def _found(source: FromStep, wanted: Input, at: Circumstances) -> tuple[Decimal, ...] | None:
+    step = at.procedure.step(source.step)
+    if step is None or (step.check == "independent" and step.id not in at.done_at):
+        return None  # what others counted blind may not come out by way of a sum
+    kind = kind_of(step)
+    known = kind.known(step, at.of(step.id), source.key) if isinstance(kind, UsualKind) else None
+    if known is None or (len(known.values) != 1 and not wanted.row):
+        return None
+    if known.unit == wanted.unit:
+        return known.values
+    return tuple(Quantity(value, known.unit).to(wanted.unit).value for value in known.values)
+
+
+def _missing(own: Own, source: FromStep | Quantity, at: Circumstances) -> Unreadable:
+    step = at.procedure.step(source.step) if isinstance(source, FromStep) else None
+    number = f"step {step.number}" if step else "an earlier step"
+    sentence = f"{own.title} needs {number}, which is not complete. Complete it first."
+    return Unreadable(code="calculation.missing", sentence=sentence)
