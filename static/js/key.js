@@ -8,6 +8,11 @@ export function uuid7(now = Date.now()) {               // RFC 9562; crypto.rand
   return h.replace(/(.{8})(.{4})(.{4})(.{4})(.{12})/, '$1-$2-$3-$4-$5');
 }
 
+// What was answered is over: the next press is another act, with a key of its own.
+export function renew(root = document) {
+  for (const input of root.querySelectorAll('input[name="key"]')) input.value = uuid7();
+}
+
 // A key that is in the form already asked for stays: only a new rendering brings a new one.
 export function start(root) {
   for (const input of root.querySelectorAll('input[name="key"]:not([data-own])')) {

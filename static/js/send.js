@@ -1,4 +1,5 @@
 // What becomes of a press: the answer is read out and focus goes to it; no answer is said as not known, never as saved.
+import { renew } from './key.js';
 import { say, warn } from './say.js';
 
 const PATIENCE = 4000;
@@ -32,6 +33,8 @@ function answered(event) {
   clearTimeout(timer);
   if (event.detail.ctx.response.status >= 500) return failed(event);
   unsure('');
+  renew();
+  again();
 }
 // After a swap: a refusal, else the new step's heading, else leave focus and say what was saved.
 function settled() {

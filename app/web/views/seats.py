@@ -79,14 +79,14 @@ def may_sign(look: Look) -> Signing | None:
     return Signing(
         says=meaning(look.step, seat),
         role=" or ".join(dict.fromkeys(look.step.seats[s] for s in sorted(set(seats.values())))),
-        chooser=_chooser(look, tuple(seats)),
+        chooser=choose(look, tuple(seats)),
     )
 
 
 def may_seal(look: Look) -> Chooser:
     """Return who may make an entry that is itself signed: a count, a word at the briefing."""
     fit = [p for p in _active(look) if not _kept_out(look, p)]
-    return _chooser(look, tuple(fit))
+    return choose(look, tuple(fit))
 
 
 def releasing(look: Look, seat: int) -> bool:
@@ -113,7 +113,8 @@ def _active(look: Look) -> list[str]:
     return [*look.people, *(each for each in others if each not in look.people)]
 
 
-def _chooser(look: Look, people: tuple[str, ...]) -> Chooser:
+def choose(look: Look, people: tuple[str, ...]) -> Chooser:
+    """Return these people to choose from; whoever is entering stands chosen."""
     names = {p.id: p.name for p in look.scene.crew.people.values()}
     return Chooser(
         people=tuple((person, names.get(person, "")) for person in people),
