@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from app.run.crew import Crew
     from app.run.events import Event, Happened
 
+UNTOLD = "not told before all have entered and agree"
+
 
 @dataclass(frozen=True, slots=True)
 class Names:
@@ -45,6 +47,7 @@ class Names:
     procedure: Procedure
     crew: Crew
     entries: Mapping[int, Entry] = field(default_factory=dict)  # by their number
+    blind: frozenset[str] = frozenset()  # steps whose entries must not be told yet
 
     def step(self, step_id: str) -> str:
         """Return `step 10`, or the id where the procedure has no such step."""
@@ -62,12 +65,16 @@ class Names:
         step = self.procedure.step(entry.step) if entry is not None else None
         if entry is None or step is None:
             return "not in this record"
+        if entry.step in self.blind:
+            return UNTOLD
         lines = kind_of(step).lines(step, (entry,))
         told = [f"{line.what}: {line.value}" if entry.part else line.value for line in lines]
         return "; ".join(told) or entry.saying
 
     def round(self, step_id: str, number: int) -> str:
         """Return what each person entered in one round of a step: `JB 21, AN 20`."""
+        if step_id in self.blind:
+            return UNTOLD
         entered = [e for e in self.entries.values() if (e.step, e.round) == (step_id, number)]
         return ", ".join(f"{entry.by} {self.values(entry.number)}" for entry in entered)
 
@@ -107,7 +114,8 @@ def _told_of_entries(
         case EntryMade(part=part, saying=saying, replaces=replaced):
             instead = f" In place of entry {replaced}." if replaced else ""
             said = names.values(number) if _is_blind(event, names) else saying
-            return f"{at}{_of(part)}: {_ended(said or 'Entered.')}{instead}"
+            where = "" if said.startswith(part) else f", {part}"
+            return f"{at}{where}: {_ended(said or 'Entered.')}{instead}"
         case EntryStruck(entry=struck, reason=reason):
             return f"{at}: entry {struck} struck. Reason: {_ended(reason)}"
         case CountsDiffered(step=step, round=ended, equal=equal):

@@ -16,44 +16,64 @@ DEEPEST_TREE = 8  # of names; ours has one level, and a file may be made to have
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """The parts of a file, read once."""
+    """The parts of a file that its structure shows at once."""
 
     seals: tuple[Any, ...]  # as the signing library has them
-    info: Mapping[str, str]
-    files: Mapping[str, bytes]
+    info: Mapping[str, str]  # by the name in small letters
+    root: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """The attachments of a file."""
+
+    by_name: Mapping[str, bytes]
     doubled: tuple[str, ...]  # names that stand for more than one attachment
 
 
 def contents_of(data: bytes) -> Contents:
     """Return the parts of a PDF file; raises whatever the parser raises on a file that is none."""
     reader = PdfFileReader(BytesIO(data))
+    return Contents(tuple(reader.embedded_signatures), _info(reader), reader.root)
+
+
+def files_of(contents: Contents) -> Files:
+    """Return the attachments; raises whatever the parser raises on a damaged one."""
     files: dict[str, bytes] = {}
     doubled: list[str] = []
-    for name, content in _attachments(reader.root):
+    for name, content in _attachments(contents.root):
         if name in files:
             doubled.append(name)
         files[name] = content
-    return Contents(tuple(reader.embedded_signatures), _info(reader), files, tuple(doubled))
+    return Files(files, tuple(doubled))
 
 
 def _info(reader: PdfFileReader) -> dict[str, str]:
-    info = reader.trailer_view.get("/Info", {})
-    return {str(key)[1:]: str(info[key]) for key in info}
+    info = _part(reader.trailer, "/Info")
+    return {str(key)[1:].lower(): str(info[key]) for key in info or ()}
 
 
 def _attachments(root: Any) -> Iterator[tuple[str, bytes]]:
-    names = root.get("/Names", {})
-    if "/EmbeddedFiles" in names:
-        yield from _named(names["/EmbeddedFiles"], 0)
+    names = _part(root, "/Names")
+    files = names and _part(names, "/EmbeddedFiles")
+    if files:
+        yield from _named(files, 0)
 
 
 def _named(node: Any, depth: int) -> Iterator[tuple[str, bytes]]:
     if depth > DEEPEST_TREE:
         raise ValueError("the tree of attachments has no end")
-    for kid in node.get("/Kids", ()):
+    for kid in _part(node, "/Kids") or ():
         yield from _named(kid.get_object(), depth + 1)
-    pairs = node.get("/Names", ())
+    pairs = _part(node, "/Names") or ()
     for index in range(1, len(pairs), 2):
         spec = pairs[index]
-        name = spec["/UF"] if "/UF" in spec else spec["/F"]
+        name = _part(spec, "/UF") or spec["/F"]
         yield str(name), bytes(spec["/EF"]["/F"].data)
+
+
+def _part(node: Any, key: str) -> Any:
+    """Return a part, looked up where it is kept: the library's own `get` gives the reference."""
+    if key not in node:
+        return None
+    return node[key]

@@ -70,7 +70,7 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         released: who released the procedure and when, as a sentence.
     """
     entries = {e.number: e for progress in state.steps.values() for e in progress.entries}
-    names = Names(procedure, crew, entries)
+    names = Names(procedure, crew, entries, _blind(procedure, state))
     clock = clock_of(site.time_zone, happened[0].at, happened[-1].at)
     fates = fates_of(happened, names, clock)
     first = notables(happened, names, clock, fates.instead)
@@ -101,6 +101,17 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         seal_says=tuple(line.format(site=site.name) for line in SEAL_SAYS),
         verify_lines=VERIFY_LINES,
         made=happened[-1].at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+    )
+
+
+def _blind(procedure: Procedure, state: RunState) -> frozenset[str]:
+    """Return the steps whose entries may not be told: while a count goes on, nobody reads it here."""
+    if state.closed_at is not None:
+        return frozenset()
+    return frozenset(
+        step.id
+        for step in procedure.steps
+        if step.check == "independent" and not state.progress(step.id).done
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from app.ledger.canonical import digest
 from app.ledger.chain import stream_break
 from app.ledger.stored import unseal
+from app.record.attached import files_of
 from app.record.making import EVENTS_FILE, PROCEDURE_FILE
 from app.record.seal_check import Found
 
@@ -21,18 +22,20 @@ if TYPE_CHECKING:
 
 def events_sentences(contents: Contents) -> Iterator[Found]:
     """Yield what holds of the attached events and of the attached procedure."""
-    missing = [name for name in (EVENTS_FILE, PROCEDURE_FILE) if name not in contents.files]
+    attached = files_of(contents)
+    files = attached.by_name
+    missing = [name for name in (EVENTS_FILE, PROCEDURE_FILE) if name not in files]
     if missing:
         yield Found(False, f"It has no attachment {' and no attachment '.join(missing)}.")
-    if contents.doubled:
-        yield Found(False, f"It has more than one attachment {' and '.join(contents.doubled)}.")
-    if EVENTS_FILE not in contents.files:
+    if attached.doubled:
+        yield Found(False, f"It has more than one attachment {' and '.join(attached.doubled)}.")
+    if EVENTS_FILE not in files:
         return
-    lines = contents.files[EVENTS_FILE].split(b"\n")
+    lines = files[EVENTS_FILE].split(b"\n")
     if lines.pop() != b"" or not lines:
         yield Found(False, f"The last event of {EVENTS_FILE} is cut short.")
         return
-    run = contents.info.get("RunId", "")
+    run = contents.info.get("runid", "")
     broken = stream_break(f"run/{run}", [(line, digest(line)) for line in lines])
     if broken is not None:
         yield Found(False, f"The chain of events is broken: {broken.what}")
@@ -40,7 +43,7 @@ def events_sentences(contents: Contents) -> Iterator[Found]:
     if events:
         yield from _ends(events, run)
         yield _head(events, contents)
-        yield from _procedure(events, contents)
+        yield from _procedure(events[0], files.get(PROCEDURE_FILE), contents)
 
 
 def _readable(lines: Sequence[bytes]) -> list[Stored]:
@@ -65,7 +68,7 @@ def _ends(events: Sequence[Stored], run: str) -> Iterator[Found]:
 
 
 def _head(events: Sequence[Stored], contents: Contents) -> Found:
-    named = contents.info.get("StreamHead", "")
+    named = contents.info.get("streamhead", "")
     if events[-1].hash != named:
         return Found(False, "The last event is not the one whose hash the pages name as the head.")
     return Found(
@@ -75,13 +78,12 @@ def _head(events: Sequence[Stored], contents: Contents) -> Found:
     )
 
 
-def _procedure(events: Sequence[Stored], contents: Contents) -> Iterator[Found]:
-    if PROCEDURE_FILE not in contents.files:
+def _procedure(opened: Stored, text: bytes | None, contents: Contents) -> Iterator[Found]:
+    if text is None:
         return
-    found = hashlib.sha256(contents.files[PROCEDURE_FILE]).hexdigest()
-    opened = events[0].body
-    if not found == opened.get("sha256") == contents.info.get("ProcedureSha256"):
+    found = hashlib.sha256(text).hexdigest()
+    if not found == opened.body.get("sha256") == contents.info.get("proceduresha256"):
         yield Found(False, "The attached procedure is not the one that was followed.")
         return
-    said = f"{opened.get('procedure')} revision {opened.get('revision')}"
+    said = f"{opened.body.get('procedure')} revision {opened.body.get('revision')}"
     yield Found(True, f"The attached procedure is the one that was followed, {said}.")

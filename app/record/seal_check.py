@@ -82,9 +82,8 @@ def _coverage(seal: Any, data: bytes) -> Found:
 
 
 def _trust(seal: Any, contents: Contents, asked: str | None, now: datetime) -> Iterator[Found]:
-    roots = [
-        each for each in (*seal.other_embedded_certs, seal.signer_cert) if each.self_issued == "yes"
-    ]
+    brought = (*seal.other_embedded_certs, seal.signer_cert)
+    roots = [each for each in brought if each.self_issued]
     prints = {hashlib.sha256(root.dump()).hexdigest(): root for root in roots}
     if asked is not None and asked not in prints:
         known = "; ".join(spoken(each) for each in prints) or "none"
@@ -131,7 +130,7 @@ def _untrusted(seal: Any, now: datetime) -> str:
 
 
 def _named_root(contents: Contents, root_print: str, asked: str | None) -> Iterator[Found]:
-    named = contents.info.get("RootSha256", "")
+    named = contents.info.get("rootsha256", "")
     if named != root_print:
         yield Found(False, "The pages name another root than that of the seal.")
     if asked is None:

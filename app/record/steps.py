@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from app.procedure.registry import kind_of
+from app.record.acts import UNTOLD
 from app.record.shown import EntryShown, LineShown, SeatShown, SectionShown, StepShown
 from app.run.events import (
     CountsDiffered,
@@ -123,7 +124,7 @@ class StepsBook:
             mark=mark,
             word=word,
             entries=tuple(self._entry(step, entry, progress) for entry in progress.entries),
-            sums=_sums(step, progress),
+            sums=() if step.id in self.names.blind else _sums(step, progress),
             seats=self._seats(step, progress),
             remarks=self._remarks(step, progress),
         )
@@ -135,12 +136,14 @@ class StepsBook:
         return "corrected" if changed else "done", f"Done {self.clock.when(progress.done_at)}"
 
     def _entry(self, step: Step, entry: Entry, progress: Progress) -> EntryShown:
-        lines = kind_of(step).lines(step, (entry,))
+        blind = step.id in self.names.blind
+        lines = () if blind else kind_of(step).lines(step, (entry,))
         ended = entry.round < progress.round
         fated = bool(ended or entry.struck or entry.accepted)  # the notes say what became of it
         return EntryShown(
             number=entry.number,
-            lines=tuple(_line(line, told=fated) for line in lines) or (_bare_line(entry),),
+            lines=tuple(_line(line, told=fated) for line in lines)
+            or (_bare_line(entry, UNTOLD if blind else entry.saying),),
             who=entry.by,
             when=self.clock.when(entry.at),
             mark=_entry_mark(entry, ended=ended),
@@ -240,9 +243,9 @@ def _line(line: Line, *, told: bool = False) -> LineShown:
     return LineShown(what=line.what, value=line.value, limits=line.limits, verdict=verdict)
 
 
-def _bare_line(entry: Entry) -> LineShown:
+def _bare_line(entry: Entry, said: str) -> LineShown:
     """An entry of which its kind has no more to say still stands in the record."""
-    return LineShown(what=entry.part, value=entry.saying or "Entered", limits="", verdict="")
+    return LineShown(what=entry.part, value=said or "Entered", limits="", verdict="")
 
 
 def _sums(step: Step, progress: Progress) -> tuple[LineShown, ...]:

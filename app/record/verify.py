@@ -15,21 +15,25 @@ import asyncio
 import logging
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from app.record.attached import contents_of
 from app.record.events_check import events_sentences
-from app.record.seal_check import bare_fingerprint, seal_sentences
+from app.record.seal_check import Found, bare_fingerprint, seal_sentences
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from app.record.attached import Contents
-    from app.record.seal_check import Found
 
 __all__ = ["Report", "verify"]
 
 WHOLE, BROKEN, UNREADABLE = 0, 1, 2
 HEAD_OF_PDF = b"%PDF-"
 FINGERPRINT_LENGTH = 64
+UNREAD = "The {} of this file cannot be read: it is damaged or made to mislead."
+
+T = TypeVar("T")
 
 for _library in ("pyhanko", "pyhanko_certvalidator"):
     logging.getLogger(_library).addHandler(logging.NullHandler())  # the report says it all
@@ -72,13 +76,21 @@ def verify(
         return _unreadable(
             "This file is empty." if not data else "This is not a PDF file, so it is no record."
         )
-    try:
-        return _verified(data, asked, now or datetime.now(UTC))
-    except Exception as failure:
+    contents = _tried(lambda: contents_of(data))
+    if contents is None:
         return _unreadable(
             "This file cannot be read to its end: it is cut short, damaged or made to mislead. "
-            f"It is no whole record. ({type(failure).__name__})"
+            "It is no whole record."
         )
+    return _verified(contents, data, asked, now or datetime.now(UTC))
+
+
+def _tried(look: Callable[[], T]) -> T | None:
+    """Return what was found, None if the file made the parser fall over."""
+    try:
+        return look()
+    except Exception:  # whatever a hostile file can raise: see the head of this module
+        return None
 
 
 def _outside_a_loop() -> None:
@@ -94,11 +106,13 @@ def _unreadable(sentence: str) -> Report:
     return Report(ok=False, exit_code=UNREADABLE, sentences=(sentence,))
 
 
-def _verified(data: bytes, asked: str | None, now: datetime) -> Report:
-    contents = contents_of(data)
-    sealed = seal_sentences(contents, data, asked, now)
-    events = events_sentences(contents)
-    found = [*sealed, *events]
+def _verified(contents: Contents, data: bytes, asked: str | None, now: datetime) -> Report:
+    sealed = _tried(lambda: tuple(seal_sentences(contents, data, asked, now)))
+    events = _tried(lambda: tuple(events_sentences(contents)))
+    found = (
+        *(sealed if sealed is not None else [Found(False, UNREAD.format("seal"))]),
+        *(events if events is not None else [Found(False, UNREAD.format("attachments"))]),
+    )
     ok = all(each.holds for each in found)
     first = _verdict(contents, ok=ok, sealed=bool(contents.seals))
     sentences = (first, *(each.sentence for each in sorted(found, key=_broken_first)))
@@ -110,7 +124,7 @@ def _broken_first(found: Found) -> bool:
 
 
 def _verdict(contents: Contents, *, ok: bool, sealed: bool) -> str:
-    run = contents.info.get("RunId", "")
+    run = contents.info.get("runid", "")
     if ok:
         return f"Record {run} is whole."
     if not sealed and not run:
