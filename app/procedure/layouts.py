@@ -83,7 +83,7 @@ def _angles(table: Table, counts: tuple[int, ...]) -> tuple[float, ...]:
     start = first.to("deg").value if first is not None else Decimal(0)
     turn = _FULL_TURN if not table.has("clockwise") or table.flag("clockwise") else -_FULL_TURN
     return tuple(
-        float(round((start + turn * place / count) % _FULL_TURN, 6) % _FULL_TURN)
+        float(round(start + turn * place / count, 6)) % 360.0  # Decimal % keeps the sign
         for count in counts
         for place in range(count)
     )

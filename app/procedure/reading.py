@@ -284,6 +284,8 @@ class Table:
 
 def _form(found: object) -> str:
     """Return what a value is, for a sentence."""
+    if isinstance(found, Decimal) and not found.is_finite():
+        return "a word for no number"
     forms: tuple[tuple[type, str], ...] = (
         (bool, "true or false"),
         (int, "a whole number"),
