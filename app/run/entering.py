@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from app.procedure.attached import attached_missing
 from app.procedure.entry import Entry, Judged, Unreadable
 from app.procedure.model import Step
@@ -21,6 +23,8 @@ def enter(scene: Scene, command: Enter) -> list[Event] | Refusal:
     step = scene.procedure.step(command.step)
     if step is None:
         return no_step(command.step)
+    if kind_of(step).presence and not command.part:
+        command = replace(command, part=command.by)
     refusal = (
         next(iter(why_shut(scene, step)), None)
         or _already_done(scene, step)
@@ -197,7 +201,7 @@ def _good(scene: Scene, step: Step, command: Enter) -> Entry | None:
 
 
 def _presence(scene: Scene, step: Step, command: Enter) -> Refusal | None:
-    if command.part not in ("", command.by) or command.by in scene.briefed():
+    if command.part != command.by or command.by in scene.briefed():
         return Refusal(
             code="part.done" if command.by in scene.briefed() else "part.unknown",
             sentence=(

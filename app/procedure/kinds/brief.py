@@ -9,7 +9,7 @@ has two roles fills one place only.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, Literal, cast
 
 from app.procedure.entry import Judged, Outcome, Unreadable
 from app.procedure.kind import Card
@@ -37,6 +37,7 @@ class Brief(UsualKind):
     name: ClassVar[str] = "brief"
     title: ClassVar[str] = "Briefing"
     presence: ClassVar[bool] = True
+    closing: ClassVar[Literal["entry", "signature"]] = "signature"
 
     def read(self, table: Table) -> Own:
         """Read the keys of a briefing."""
@@ -83,7 +84,7 @@ class Brief(UsualKind):
             part=at.who,
             answer="The crew is briefed" if outcome.complete else outcome.missing,
             answer_mark="done" if outcome.complete else "wait",
-            off=f"Off: {at.who} has said so already" if said else "",
+            off=f"{at.who} has said so already" if said else "",
             own={
                 "topics": cast("Own", step.own).topics,
                 "present": tuple(
