@@ -41,14 +41,18 @@ def digest(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def is_canonical(content: bytes) -> bool:
-    """Say whether bytes are the canonical form of the JSON value that they spell."""
+def is_canonical(content: bytes, *, thorough: bool = True) -> bool:
+    """Say whether bytes are the canonical form of the JSON value that they spell.
+
+    Not thorough is ten times as fast: it sees every other spelling of what the rules above allow,
+    but takes a float or a number beyond the largest for what it says.
+    """
     try:
         value = orjson.loads(content)
-        _check(value, "event")
+        spelt = canonical(value) if thorough else orjson.dumps(value, option=orjson.OPT_SORT_KEYS)
     except ValueError:
         return False
-    return orjson.dumps(value, option=orjson.OPT_SORT_KEYS) == content
+    return spelt == content
 
 
 def time_text(at: datetime) -> str:
@@ -83,13 +87,9 @@ def _check(value: object, where: str) -> None:
 
 
 def _check_text(text: str, where: str) -> None:
-    if text.isascii():
-        if "\0" in text:
-            raise NotCanonicalError(f"{where}: the text holds a NUL character.")
-        return
     if "\0" in text:
         raise NotCanonicalError(f"{where}: the text holds a NUL character.")
-    if any("\ud800" <= char <= "\udfff" for char in text):
+    if not text.isascii() and any("\ud800" <= char <= "\udfff" for char in text):
         raise NotCanonicalError(f"{where}: the text holds half of a surrogate pair.")
 
 

@@ -21,6 +21,7 @@ from app.ledger.stored import Stored, unseal
 from app.ledger.tables import EVENTS
 
 GENESIS = "0" * 64
+_THOROUGH = 100  # one event in so many is spelt again by the slow canonicaliser as well
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,9 @@ def first_break(links: Iterable[Link]) -> Break | None:
     return None
 
 
-def event_or_break(stream: str, content: bytes, its_hash: str) -> Stored | Break:
+def event_or_break(
+    stream: str, content: bytes, its_hash: str, *, thorough: bool = True
+) -> Stored | Break:
     """Return the event that bytes spell, or what is wrong with it taken alone (rule 3)."""
     try:
         event = unseal(content, its_hash)
@@ -77,7 +80,7 @@ def event_or_break(stream: str, content: bytes, its_hash: str) -> Stored | Break
         return Break(0, "an event's bytes cannot be read.", stream)
     if digest(content) != its_hash:
         return Break(event.seq, f"event {event.seq} is not what its hash was taken over.", stream)
-    if not is_canonical(content):
+    if not is_canonical(content, thorough=thorough):
         return Break(event.seq, f"event {event.seq} is not in canonical form.", stream)
     if event.stream != stream:
         return Break(event.seq, f"event {event.seq} belongs to {event.stream}.", stream)
@@ -119,7 +122,8 @@ def ledger_breaks(connection: Connection) -> list[Break]:
 
 
 def _next(columns: Columns, content: bytes, tail: Link) -> Link | Break:
-    event = event_or_break(columns.stream, content, columns.hash)
+    thorough = columns.seq % _THOROUGH == 1
+    event = event_or_break(columns.stream, content, columns.hash, thorough=thorough)
     if isinstance(event, Break):
         return Break(columns.seq, event.what, columns.stream)
     said = (event.seq, time_text(event.at), event.by, event.kind)

@@ -9,6 +9,8 @@ from app.ledger.stored import Stored, unseal
 from app.ledger.tables import EVENTS, TEXTS
 from app.ledger.trouble import LedgerTrouble
 
+_DAMAGED = "An event in the ledger is damaged. Verify the ledger, then put back the last backup."
+
 
 def read_stream(connection: Connection, stream: str, after: int = 0) -> list[Stored]:
     """Return a stream's events past a number, in order.
@@ -35,11 +37,12 @@ def read_event(content: bytes, its_hash: str) -> Stored:
     """Return the event of a row, after comparing its bytes with its hash.
 
     Raises:
-        LedgerTrouble: they differ.
+        LedgerTrouble: they differ, or are no event.
     """
+    try:
+        event = unseal(content, its_hash)
+    except ValueError as failure:
+        raise LedgerTrouble("corrupt", _DAMAGED) from failure
     if digest(content) != its_hash:
-        sentence = (
-            "An event in the ledger is damaged. Run the verification; put back the last backup."
-        )
-        raise LedgerTrouble("corrupt", sentence)
-    return unseal(content, its_hash)
+        raise LedgerTrouble("corrupt", _DAMAGED)
+    return event

@@ -13,6 +13,12 @@ from app.ledger.canonical import VERSION, canonical, digest, time_text
 
 SITE = "site"  # the stream of the house itself
 
+_SHAPE: dict[str, type] = {
+    **dict.fromkeys(("stream", "at", "by", "device", "key", "kind", "prev"), str),
+    **dict.fromkeys(("v", "seq"), int),
+    "body": dict,
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:
@@ -88,20 +94,31 @@ def unseal(content: bytes, its_hash: str) -> Stored:
     Raises:
         ValueError: the bytes are not the envelope of an event.
     """
+    envelope = _envelope(content)
+    at = datetime.fromisoformat(envelope["at"])
+    if time_text(at) != envelope["at"]:
+        raise ValueError(f"{envelope['at']} is not how the ledger writes a time")
+    return Stored(
+        stream=envelope["stream"],
+        seq=envelope["seq"],
+        at=at,
+        by=envelope["by"],
+        device=envelope["device"],
+        key=envelope["key"],
+        kind=envelope["kind"],
+        body=envelope["body"],
+        prev=envelope["prev"],
+        hash=its_hash,
+        canonical=content,
+    )
+
+
+def _envelope(content: bytes) -> dict[str, Any]:
+    if not isinstance(content, bytes):  # a column of SQLite holds whatever was put there
+        raise ValueError(f"an event is bytes, not {type(content).__name__}")
     envelope = orjson.loads(content)
-    try:
-        return Stored(
-            stream=envelope["stream"],
-            seq=envelope["seq"],
-            at=datetime.fromisoformat(envelope["at"]),
-            by=envelope["by"],
-            device=envelope["device"],
-            key=envelope["key"],
-            kind=envelope["kind"],
-            body=envelope["body"],
-            prev=envelope["prev"],
-            hash=its_hash,
-            canonical=content,
-        )
-    except (KeyError, TypeError) as failure:
-        raise ValueError(f"these bytes are no event: {failure}") from failure
+    if not isinstance(envelope, dict) or {k: type(v) for k, v in envelope.items()} != _SHAPE:
+        raise ValueError("these bytes are not the envelope of an event")
+    if envelope["v"] != VERSION:
+        raise ValueError(f"event form {envelope['v']} is not known to this version")
+    return envelope

@@ -6,8 +6,9 @@ Rules:
    raises loses what it did, and the others go on.
 3. Nobody is answered before COMMIT has returned and the path still leads to this file.
 4. Cached heads move only after that; when a batch fails, all of it fails and nothing has moved.
-5. SQLite may have rolled back by itself (a full disk). A COMMIT then does nothing and says
-   nothing, so the transaction is looked at before it is committed.
+5. SQLite may have rolled back by itself (a full disk), and a COMMIT then does nothing and says
+   nothing: the transaction is looked at before it is committed. An errand that swallows a
+   trouble of the disk does not hide it either.
 6. After damage, a failed write or a replaced file nothing more is taken until the next start.
 """
 
@@ -18,13 +19,14 @@ import sqlite3
 import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
 from queue import Empty, SimpleQueue
 from typing import Any, TypeVar, cast
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, ExceptionContext, event
 
 from app.ledger.canonical import time_text
 from app.ledger.database import Place
@@ -57,6 +59,8 @@ class Writer:
         self.after_rollback: list[Callable[[], None]] = []
         self.trouble: LedgerTrouble | None = None
         """Why nothing more is taken until the next start, None while all is well."""
+        self._noticed: BaseException | None = None
+        event.listen(engine, "handle_error", self._notice)
         self._connection = engine.connect()
         self._driver().execute("SELECT count(*) FROM sqlite_master").fetchone()  # opens the log
         self._place = Place(path)
@@ -131,12 +135,13 @@ class Writer:
 
     def _commit(self, items: Sequence[_Item]) -> Batch:
         self._place.check()
+        self._noticed = None
         with self._connection.begin():
             batch = Batch(self._connection, self._heads, self._last_at)
             stepped_back = self._note_clock(batch)
             for item in items:
                 self._run(item, batch)
-            self._still_in_transaction()
+            self._check_transaction()
         self._place.check()
         self._stepped_back = stepped_back
         return batch
@@ -147,7 +152,7 @@ class Writer:
         try:
             with errand_of(batch, self._clock()) as transaction:
                 item.outcome = item.errand(transaction)
-                self._still_in_transaction()
+                self._check_transaction()
         except BaseException as failure:
             if trouble_code(failure) is not None or not driver.in_transaction:
                 raise
@@ -167,22 +172,37 @@ class Writer:
             transaction.append(Draft(SITE, "ClockSteppedBack", body, by=""), key="")
         return True
 
-    def _still_in_transaction(self) -> None:
+    def _notice(self, context: ExceptionContext) -> None:
+        if trouble_code(context.original_exception) is not None:
+            self._noticed = context.original_exception
+
+    def _check_transaction(self) -> None:
+        if self._noticed is not None:
+            raise self._noticed
         if not self._driver().in_transaction:
             raise LedgerTrouble("not_kept")
 
     def _fail(self, items: Sequence[_Item], failure: BaseException) -> None:
         code = trouble_code(failure) or "not_kept"
         sentence = failure.sentence if isinstance(failure, LedgerTrouble) else ""
+        rolled_back = self._roll_back()
         if self.trouble is None:
             _log.error("a batch of %d was not kept (%s): %s", len(items), code, failure)
-            if code in LASTING or self._driver().in_transaction:
+            if code in LASTING or not rolled_back:
                 self.trouble = LedgerTrouble(code, sentence)
         self._forget()
         for item in items:
             trouble = LedgerTrouble(code, sentence)
             trouble.__cause__ = failure
             item.future.set_exception(trouble)
+
+    def _roll_back(self) -> bool:
+        """Say whether no transaction is left open: SQLAlchemy sends no ROLLBACK after a COMMIT."""
+        driver = self._driver()
+        if driver.in_transaction:
+            with suppress(sqlite3.Error):
+                driver.execute("ROLLBACK")
+        return not driver.in_transaction
 
     def _forget(self) -> None:
         self._heads.clear()
