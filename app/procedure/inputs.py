@@ -1,19 +1,21 @@
-"""Where a calculation's inputs come from: another step's entries, or a fixed value in the text."""
+"""Where a calculation's inputs come from: another step's entries, the text, or the person who asks."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from difflib import get_close_matches
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeGuard
 
 from app.calculations.catalogue import CALCULATIONS, Calculation, Given, Input, Result
 from app.calculations.quantity import PLAIN_NUMBER, Limits, Quantity, same_dimension
 from app.procedure.entry import Unreadable
 from app.procedure.faults import Fault
+from app.procedure.kind import Field
 from app.procedure.ranges import read_amount
 from app.procedure.registry import kind_of
+from app.procedure.typed import read_number, read_whole
 from app.procedure.usual import Gives, UsualKind
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
     from app.procedure.model import Procedure, Step
     from app.procedure.reading import Table
 
+TYPED = "typed"
+MISSING = "calculation.missing"
 _FROM_STEP = re.compile(r"([a-z0-9][a-z0-9-]*)\.(\S+)", re.ASCII)
 
 
@@ -43,12 +47,20 @@ class FromStep:
     key: str
 
 
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """An input that the person types when the sum is worked out."""
+
+
+Origin = FromStep | Quantity | Typed
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Own:
     """The keys of a calculation."""
 
     calculation: Calculation
-    inputs: Mapping[str, FromStep | Quantity]  # fixed ones in the input's own unit
+    inputs: Mapping[str, Origin]  # fixed ones in the input's own unit
     limits: Limits
 
     @property
@@ -86,18 +98,57 @@ def faults_of(step: Step, procedure: Procedure) -> Iterator[Fault]:
                 yield Fault(procedure.file, step.line, f"inputs.{name}", what, mend)
 
 
-def gather(own: Own, at: Circumstances) -> Given | Unreadable:
+def gather(own: Own, values: Mapping[str, str], at: Circumstances) -> Given | Unreadable:
     """Return every input's values in the input's unit, or what is still missing."""
     given: dict[str, tuple[Decimal, ...]] = {}
     for name, source in own.inputs.items():
         wanted = own.calculation.input(name)
         if wanted is None:
             continue
-        values = (source.value,) if isinstance(source, Quantity) else _found(source, wanted, at)
-        if values is None:
-            return _missing(own, source, at)
-        given[name] = values
+        found = _values(own, source, wanted, values, at)
+        if isinstance(found, Unreadable):
+            return found
+        given[name] = found
     return given
+
+
+def is_missing(given: Given | Unreadable) -> TypeGuard[Unreadable]:
+    """Say whether an earlier step is wanting: no typing now can mend that."""
+    return isinstance(given, Unreadable) and given.code == MISSING
+
+
+def fields_of(own: Own) -> tuple[Field, ...]:
+    """Return what is typed when the sum is worked out; a plain number is a count of things."""
+    return tuple(
+        Field(
+            name=each.name,
+            label=each.title,
+            control="number" if each.unit else "whole",
+            unit=each.unit,
+        )
+        for each in own.calculation.inputs
+        if isinstance(own.inputs.get(each.name), Typed)
+    )
+
+
+def _values(
+    own: Own, source: Origin, wanted: Input, values: Mapping[str, str], at: Circumstances
+) -> tuple[Decimal, ...] | Unreadable:
+    match source:
+        case Quantity(value=value):
+            return (value,)
+        case FromStep():
+            found = _found(source, wanted, at)
+            return _missing(own, source, at) if found is None else found
+        case Typed():
+            return _typed(wanted, values.get(wanted.name, ""))
+
+
+def _typed(wanted: Input, text: str) -> tuple[Decimal, ...] | Unreadable:
+    number = read_number(text, wanted.unit) if wanted.unit else read_whole(text)
+    if isinstance(number, Unreadable):
+        return replace(number, sentence=f"{wanted.title}: {number.sentence}")
+    return (Decimal(number),)
 
 
 def _calculation(table: Table) -> Calculation:
@@ -110,11 +161,11 @@ def _calculation(table: Table) -> Calculation:
     return NOTHING
 
 
-def _inputs(table: Table, calculation: Calculation) -> dict[str, FromStep | Quantity]:
+def _inputs(table: Table, calculation: Calculation) -> dict[str, Origin]:
     inner = table.table("inputs", required=True, noun="table of inputs")
     if inner is None or calculation is NOTHING:
         return {}
-    found: dict[str, FromStep | Quantity] = {}
+    found: dict[str, Origin] = {}
     for each in calculation.inputs:
         source = _source(inner, each) if inner.has(each.name) or not each.optional else None
         if source is not None:
@@ -123,12 +174,14 @@ def _inputs(table: Table, calculation: Calculation) -> dict[str, FromStep | Quan
     return found
 
 
-def _source(inner: Table, wanted: Input) -> FromStep | Quantity | None:
+def _source(inner: Table, wanted: Input) -> Origin | None:
     written = inner.raw(wanted.name)
     if isinstance(written, str) and not PLAIN_NUMBER.fullmatch(written):
         step = _FROM_STEP.fullmatch(written)
         if step is not None:
             return FromStep(*step.groups())
+        if written == TYPED and not wanted.row:
+            return Typed()
     if wanted.row and written is not None:
         what = f"{wanted.title} are a row of values."
         inner.fault(wanted.name, what, 'Name a step that gives it, as "load-full.cells".')
@@ -171,8 +224,8 @@ def _found(source: FromStep, wanted: Input, at: Circumstances) -> tuple[Decimal,
     return tuple(Quantity(value, known.unit).to(wanted.unit).value for value in known.values)
 
 
-def _missing(own: Own, source: FromStep | Quantity, at: Circumstances) -> Unreadable:
-    step = at.procedure.step(source.step) if isinstance(source, FromStep) else None
+def _missing(own: Own, source: FromStep, at: Circumstances) -> Unreadable:
+    step = at.procedure.step(source.step)
     number = f"step {step.number}" if step else "an earlier step"
     sentence = f"{own.title} needs {number}, which is not complete. Complete it first."
-    return Unreadable(code="calculation.missing", sentence=sentence)
+    return Unreadable(code=MISSING, sentence=sentence)

@@ -1,9 +1,9 @@
 """A calculation: a value worked out from what other steps recorded, within limits.
 
 Keys: `calculation` (its name), `inputs` (a table: each input's name, and either a step's value as
-`"load-full.cells"` or a fixed one as `"40.57 kN"`), `at_least`, `at_most`, `unit`.
+`"load-full.cells"`, a fixed one as `"40.57 kN"`, or `"typed"`), `at_least`, `at_most`, `unit`.
 
-Nothing is typed: the person asks for the result. The inputs are kept in the entry beside it, so that
+The person asks for the result, and types no more than the inputs that say so. The inputs are kept in the entry beside it, so that
 the record works the sum out again from them.
 """
 
@@ -16,7 +16,7 @@ from app.calculations.catalogue import Result
 from app.calculations.quantity import plain
 from app.procedure.drawing import Scale
 from app.procedure.entry import Judged, Unreadable
-from app.procedure.inputs import FromStep, Own, faults_of, gather, read_own
+from app.procedure.inputs import FromStep, Own, faults_of, fields_of, gather, is_missing, read_own
 from app.procedure.kind import Card, Line
 from app.procedure.usual import Gives, Known, UsualKind, latest_of
 from app.procedure.wording import against, said, side, verdict_words
@@ -49,12 +49,12 @@ class Worked(UsualKind):
         self,
         step: Step,
         part: str,  # noqa: ARG002
-        values: Mapping[str, str],  # noqa: ARG002
+        values: Mapping[str, str],
         at: Circumstances,
     ) -> Judged | Unreadable:
         """Work the result out from what stands now, and judge it."""
         own = cast("Own", step.own)
-        given = gather(own, at)
+        given = gather(own, values, at)
         if isinstance(given, Unreadable):
             return given
         result = _work(own, given)
@@ -84,8 +84,8 @@ class Worked(UsualKind):
     def card(self, step: Step, part: str, at: Circumstances) -> Card:
         """Show what goes in, what comes out, and the limits."""
         own, entry = cast("Own", step.own), latest_of(at.of(step.id)).get("")
-        given = _from_entry(own, entry) if entry else gather(own, at)
-        ready = not isinstance(given, Unreadable)
+        given = _from_entry(own, entry) if entry else gather(own, {}, at)
+        missing = given.sentence if is_missing(given) else ""
         result = _work(own, given) if entry and not isinstance(given, Unreadable) else None
         worked = result if isinstance(result, Result) else None
         return Card(
@@ -94,7 +94,8 @@ class Worked(UsualKind):
             part=part,
             answer=entry.saying if entry else "",
             answer_mark={"good": "done", "out": "out"}[entry.verdict] if entry else "",
-            off="" if ready else f"Off: {cast('Unreadable', given).sentence}",
+            fields=fields_of(own),
+            off=missing,
             drawings=(_scale(own, worked),) if own.limits.words() else (),
             own={
                 "inputs": _inputs(own, given) if not isinstance(given, Unreadable) else (),

@@ -43,9 +43,8 @@ class Own:
     starts: tuple[str, ...] = ()
 
     def label(self, name: str) -> str:
-        """Return what a field asks for: `Brackets`, `Brackets in place`."""
-        where = "" if name == WHOLE else name.replace("_", " ")
-        return f"{self.of} {where}".strip().capitalize()
+        """Return what a field asks for: what is counted, or the place where it is counted."""
+        return (self.of if name == WHOLE else name.replace("_", " ")).capitalize()
 
 
 class Count(UsualKind):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from app.calculations.quantity import Limits, plain
 from app.calculations.rounding import rounded
 from app.procedure.attached import is_attached
-from app.procedure.drawing import LoadPlan, Scale
+from app.procedure.drawing import LoadPlan, RingMap, Scale
 from app.procedure.entry import Judged, Unreadable
 from app.procedure.kind import Card, Field, Line
 from app.procedure.model import Layout
@@ -27,6 +27,7 @@ from app.procedure.wording import in_words, said, side, verdict_words
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from app.procedure.drawing import Drawing, Mark
     from app.procedure.entry import Circumstances, Entry
     from app.procedure.model import Step
     from app.procedure.reading import Table
@@ -111,9 +112,8 @@ class Loads(UsualKind):
             for name in own.cells.names
         )
         scales = tuple(_cell_scale(own, cell) for cell in weighed.cells) if weighed else ()
-        rows = (
-            tuple(_row(own, cell, n) for n, cell in enumerate(weighed.cells, 1)) if weighed else ()
-        )
+        maps = _maps(own, weighed)
+        rows = _rows(own, weighed, len(maps)) if weighed else ()
         return Card(
             kind_line="Load cells. Share and balance",
             act=f"Record {in_words(len(fields))} cells",
@@ -121,7 +121,7 @@ class Loads(UsualKind):
             fields=fields,
             answer=entry.saying if entry else "",
             answer_mark={"good": "done", "out": "out"}[entry.verdict] if entry else "",
-            drawings=(_plan(own, weighed), *scales),
+            drawings=(*maps, *scales),
             own={
                 "unit": own.unit,
                 "total": said(plain(weighed.total), own.unit) if weighed else "",
@@ -173,13 +173,32 @@ def _computed(weighed: Weighed) -> dict[str, str]:
     return {**found, **{name: plain(mm) for name, mm in lengths.items() if mm is not None}}
 
 
+def _maps(own: Bounds, weighed: Weighed | None) -> tuple[Drawing, ...]:
+    """Draw one ring as a plan with the load centre, several as a map, a list not at all."""
+    cells = own.cells
+    if len(cells.rings) < 2:
+        return (_plan(own, weighed),) if cells.angles else ()
+    found = weighed.cells if weighed else ()
+    marks: dict[str, Mark] = {cell.name: "out" if cell.wrong else "done" for cell in found}
+    label = _label(own, weighed)
+    return (
+        RingMap(
+            label=label, names=cells.names, angles=cells.angles, rings=cells.rings, marks=marks
+        ),
+    )
+
+
+def _label(own: Bounds, weighed: Weighed | None) -> str:
+    if weighed is None:
+        return "Load cells, seen from above, datum up. Not read yet."
+    return " ".join(weighed.wrong) or good_words(own, weighed)
+
+
 def _plan(own: Bounds, weighed: Weighed | None) -> LoadPlan:
     limit = own.centre.at_most
     placed = weighed is not None and weighed.x is not None and weighed.y is not None
     return LoadPlan(
-        label=" ".join(weighed.wrong) or good_words(own, weighed)
-        if weighed
-        else "Load cells, seen from above, datum up. Not read yet.",
+        label=_label(own, weighed),
         names=own.cells.names,
         angles=own.cells.angles,
         out=tuple(cell.name for cell in weighed.cells if cell.wrong) if weighed else (),
@@ -217,14 +236,17 @@ def _share(own: Bounds, cell: Cell) -> str:
     return f"{rounded(cell.share, PERCENT_STEP, at_least=low, at_most=limit):+f}"
 
 
-def _row(own: Bounds, cell: Cell, scale: int) -> Mapping[str, object]:
-    return {
-        "name": cell.name,
-        "force": plain(cell.force),
-        "share": _share(own, cell),
-        "word": cell.word,
-        "scale": scale,  # where its scale stands among the drawings
-    }
+def _rows(own: Bounds, weighed: Weighed, maps: int) -> tuple[Mapping[str, object], ...]:
+    return tuple(
+        {
+            "name": cell.name,
+            "force": plain(cell.force),
+            "share": _share(own, cell),
+            "word": cell.word,
+            "scale": scale,  # where its scale stands among the drawings, after the maps
+        }
+        for scale, cell in enumerate(weighed.cells, start=maps)
+    )
 
 
 def _cell_limits(own: Bounds) -> str:
