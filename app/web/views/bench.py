@@ -165,7 +165,7 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
         template=f"kinds/{step.kind}.html",
         card=card,
         attached=attached_fields(step),
-        heading=_heading(look, card),
+        heading=_heading(look, card, parts),
         mark=_mark(look, the_bar),
         state=_state(look, the_bar),
         panels=_panels(step),
@@ -227,8 +227,8 @@ def _frame(look: Look, session: AtTablet | None) -> Frame:
     )
 
 
-def _heading(look: Look, card: DrawnCard) -> str:
-    if card.part and not look.kind.presence and not look.progress.done:
+def _heading(look: Look, card: DrawnCard, parts: tuple[PartLink, ...]) -> str:
+    if card.part and parts and not look.progress.done:
         return f"{card.part}: {look.step.do}"
     return look.step.do
 

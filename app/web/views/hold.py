@@ -211,8 +211,10 @@ def _kind_line(look: Look) -> str:
     if look.progress.done:
         return "Hold. Signed by all"
     left = " and ".join(look.step.seats[seat] for seat in free_seats(look.scene, look.step))
-    signed = listed([s.by for s in look.progress.signatures])
-    return f"Hold. {signed} has signed. Waits for {left}" if signed else f"Hold. Waits for {left}"
+    signed = [s.by for s in look.progress.signatures]
+    if not signed:
+        return f"Hold. Waits for {left}"
+    return f"Hold. {listed(signed)} {'have' if signed[1:] else 'has'} signed. Waits for {left}"
 
 
 def _off(look: Look, chooser: Chooser) -> str:

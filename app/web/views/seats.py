@@ -38,7 +38,7 @@ class Chooser:
 class Signing:
     """A form that signs: what is signed, by whom."""
 
-    says: str
+    says: str  # "" where the step itself shows the sentence
     role: str
     chooser: Chooser
 
@@ -77,7 +77,7 @@ def may_sign(look: Look) -> Signing | None:
         return None
     seat = min(seats.values())
     return Signing(
-        says=meaning(look.step, seat),
+        says="" if look.kind.is_hold else meaning(look.step, seat),
         role=" or ".join(dict.fromkeys(look.step.seats[s] for s in sorted(set(seats.values())))),
         chooser=choose(look, tuple(seats)),
     )

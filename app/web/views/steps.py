@@ -10,7 +10,7 @@ from app.run.scene import standing
 from app.web.views import ways
 from app.web.views.look import Look, next_step
 
-MOST_LINKS = 2  # before and after the one at hand; all of them are in the list
+FEWEST = 3  # one part, or a beginning and an end, need no list to choose from
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +50,7 @@ def part_links(look: Look, here: str) -> tuple[PartLink, ...]:
     if look.kind.presence or look.kind.is_hold:
         return ()
     parts = tuple(look.kind.parts(look.step, look.at))
-    if parts == ("",):
+    if len(parts) < FEWEST:
         return ()
     latest = {
         e.part: standing(e)
