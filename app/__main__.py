@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from app import cli
+from app.cli import main as cli
 from app.web.app import create_app
 
 if TYPE_CHECKING:

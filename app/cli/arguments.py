@@ -1,0 +1,97 @@
+"""What can be asked for on the command line, and which errand does it."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.cli import register
+from app.cli.records import write_record
+from app.cli.serving import serve_demo
+from app.cli.texts import check_files, verify_file
+from app.settings import SettingsTrouble, port_from
+
+if TYPE_CHECKING:
+    from app.settings import Settings
+
+DEMO_FOLDER = Path("demo-site")
+
+
+def parser_of(given: Settings) -> argparse.ArgumentParser:
+    """Return the parser; what the environment gives stands where nothing is typed."""
+    parser = argparse.ArgumentParser(
+        prog="mirrorwright",
+        description="Carries a telescope mirror through its recoating, and seals the record.",
+    )
+    errands = parser.add_subparsers(required=True, metavar="ERRAND")
+
+    serve = errands.add_parser("serve", help="run the server of a site")
+    _where(serve, given.folder)
+    serve.add_argument("--host", default=given.host, help="address to listen on")
+    serve.add_argument("--port", type=_port, default=given.port)
+    serve.add_argument(
+        "--names",
+        default=",".join(given.allowed_hosts),
+        help="names by which tablets call the server, with commas between",
+    )
+    serve.set_defaults(errand=serve)
+
+    show = errands.add_parser("demo", help="run an invented site, ready to be tried")
+    _where(show, DEMO_FOLDER)
+    show.add_argument("--port", type=_port, default=given.port)
+    show.add_argument("--fresh", action="store_true", help="forget what was entered; start anew")
+    show.set_defaults(errand=serve_demo)
+
+    proof = errands.add_parser("check", help="say whether procedures can be released")
+    proof.add_argument("files", nargs="+", type=Path, metavar="FILE")
+    proof.add_argument("--json", action="store_true", help="the same as data")
+    proof.set_defaults(errand=check_files)
+
+    whole = errands.add_parser("verify", help="say whether a sealed record is whole")
+    whole.add_argument("file", type=Path, metavar="FILE")
+    whole.add_argument("--root", metavar="FINGERPRINT", help="the site's own, from a second source")
+    whole.set_defaults(errand=verify_file)
+
+    record = errands.add_parser("record", help="write the sealed record of a closed run")
+    record.add_argument("run", metavar="RUN")
+    record.add_argument("--out", type=Path, metavar="FILE")
+    _where(record, given.folder)
+    record.set_defaults(errand=write_record)
+
+    _people_parser(errands.add_parser("people", help="keep the register of people"), given.folder)
+    return parser
+
+
+def _people_parser(people: argparse.ArgumentParser, folder: Path) -> None:
+    changes = people.add_subparsers(required=True, metavar="CHANGE")
+    for name, errand, told in (
+        ("list", register.list_people, "everyone, with their roles"),
+        ("add", register.add, "a person, with their first secret"),
+        ("role", register.give_roles, "give a person these roles in place of their present ones"),
+        ("secret", register.reset_secret, "give a person a new secret; it unlocks them"),
+        ("unlock", register.unlock, "forget a person's wrong tries"),
+        ("retire", register.retire, "a person signs nothing more, and stays in the record"),
+    ):
+        change = changes.add_parser(name, help=told)
+        change.set_defaults(errand=errand)
+        _where(change, folder)
+        if name != "list":
+            change.add_argument("id", metavar="ID", help="2 to 4 capital letters")
+        if name == "add":
+            change.add_argument("name", metavar="NAME")
+        if name in {"add", "role"}:
+            change.add_argument("roles", nargs="+", metavar="ROLE")
+        if name in {"add", "secret"}:
+            change.add_argument("--generate", action="store_true", help="draw a secret, print it")
+
+
+def _where(parser: argparse.ArgumentParser, folder: Path) -> None:
+    parser.add_argument("--folder", type=Path, default=folder, help=f"the site's ({folder})")
+
+
+def _port(typed: str) -> int:
+    try:
+        return port_from(typed)
+    except SettingsTrouble as trouble:
+        raise argparse.ArgumentTypeError(str(trouble)) from None

@@ -1,0 +1,77 @@
+"""Errands that run a server: of a site, of the invented one."""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+from typing import TYPE_CHECKING
+
+import uvicorn
+
+from app.cli.told import YES, Trouble, open_site
+from app.desk.demo import site as demo
+from app.settings import Settings, data_folder, hosts_from
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Callable
+
+    from starlette.types import ASGIApp
+
+    from app.desk.desk import Desk
+
+    Web = Callable[[Desk, Settings], ASGIApp]
+
+LEAVE_S = 2  # how long the server waits for answers under way when it is told to end
+
+
+def serve(asked: argparse.Namespace) -> int:
+    """Run the server of a site until it is told to end."""
+    settings = Settings(
+        folder=asked.folder,
+        host=asked.host,
+        port=asked.port,
+        allowed_hosts=hosts_from(asked.names, asked.host),
+    )
+    with _listen(settings) as ear:
+        desk = open_site(settings.folder)
+        print(f"{desk.site.name} is at {settings.address}. End with Ctrl-C.", flush=True)
+        return _answer(asked.web(desk, settings), ear)
+
+
+def serve_demo(asked: argparse.Namespace) -> int:
+    """Make the invented site if it is not there, and run its server."""
+    settings = Settings(folder=asked.folder, port=asked.port)
+    with _listen(settings) as ear:
+        if asked.fresh:
+            demo.forget(settings.folder)
+        if not demo.stands(settings.folder):
+            print("An invented crew works a whole run first, then seals it: some 20 s.", flush=True)
+            asyncio.run(demo.make(settings.folder, data_folder("procedures")))
+        desk = open_site(settings.folder)
+        print("\n".join(demo.welcome(settings.address)), flush=True)
+        return _answer(asked.web(desk, settings), ear)
+
+
+def _listen(settings: Settings) -> socket.socket:
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    try:
+        return socket.create_server((settings.host, settings.port), family=family)
+    except OSError as trouble:
+        where = f"{settings.host}, port {settings.port}"
+        raise Trouble(
+            f"Nothing was started: {where} cannot be had ({trouble.strerror}). "
+            "Another server may be there already. Give another --port."
+        ) from trouble
+
+
+def _answer(application: ASGIApp, ear: socket.socket) -> int:
+    config = uvicorn.Config(
+        application,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        timeout_graceful_shutdown=LEAVE_S,
+    )
+    uvicorn.Server(config).run(sockets=[ear])
+    return YES
