@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from app.calculations.quantity import same_dimension
 from app.procedure.faults import Fault
 
 if TYPE_CHECKING:
@@ -79,11 +80,13 @@ def _same_free_section(procedure: Procedure, step: Step, other: Step) -> bool:
 
 
 def _readings(written: Written, step: Step) -> Iterator[Fault]:
-    """Yield a fault for a fresh reading that no step of the procedure takes."""
-    taken = sorted({name for each in written.procedure.steps for name in _taken(written.raw(each))})
+    """Yield a fault for a fresh reading that no step takes, or that is taken in another dimension."""
+    units = {
+        name: unit for each in written.procedure.steps for name, unit in _taken(written.raw(each))
+    }
     for index, fresh in enumerate(step.fresh):
-        if fresh.reading and fresh.reading not in taken:
-            near = get_close_matches(fresh.reading, taken, n=1)
+        if fresh.reading and fresh.reading not in units:
+            near = get_close_matches(fresh.reading, units, n=1)
             mend = (
                 f"Did you mean {near[0]}?"
                 if near
@@ -91,13 +94,17 @@ def _readings(written: Written, step: Step) -> Iterator[Fault]:
             )
             what = f"No step of this procedure reads {fresh.reading}."
             yield written.fault(step, f"fresh[{index}].reading", what, mend)
+            continue
+        unit = units.get(fresh.reading, "")
+        for key, limit in (("at_least", fresh.at_least), ("at_most", fresh.at_most)):
+            if limit is not None and unit and not same_dimension(limit.unit, unit):
+                what = f"{limit} cannot be compared with {fresh.reading}, which is read in {unit}."
+                yield written.fault(step, f"fresh[{index}].{key}", what, f"Give it in {unit}.")
 
 
-def _taken(raw: Mapping[str, object]) -> Iterator[str]:
-    """Return the names of the readings that a step puts on the board."""
-    name, several = raw.get("reading"), raw.get("readings")
-    if isinstance(name, str):
-        yield name
-    for each in several if isinstance(several, list) else ():
+def _taken(raw: Mapping[str, object]) -> Iterator[tuple[str, str]]:
+    """Return the readings that a step puts on the board, each with its unit as written."""
+    several = raw.get("readings")
+    for each in (raw, *(several if isinstance(several, list) else ())):
         if isinstance(each, Mapping) and isinstance(each.get("reading"), str):
-            yield each["reading"]
+            yield each["reading"], str(each.get("unit", ""))

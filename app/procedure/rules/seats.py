@@ -71,7 +71,7 @@ def _roles(written: Written, step: Step) -> Iterator[Fault]:
     abilities = written.site.roles
     for role in sorted(set(step.seats)):
         if "perform" not in abilities.get(role, frozenset()):
-            what = f"A {role} may not perform, so cannot fill a seat."
+            what = f"The role {role} may not perform, so it cannot fill a seat."
             yield written.fault(step, "sign", what, "Name a role that has the ability perform.")
     may_release = any("release-hold" in abilities.get(role, frozenset()) for role in step.seats)
     if kinds()[step.kind].is_hold and not may_release:
@@ -83,7 +83,7 @@ def _roles(written: Written, step: Step) -> Iterator[Fault]:
 def _crew(written: Written, step: Step) -> Iterator[Fault]:
     for role, seats in Counter(step.seats).items():
         there = written.procedure.crew.get(role, 0)
-        if seats > there:
+        if seats > there and "perform" in written.site.roles.get(role, frozenset()):
             what = f"This step seats {seats} of {role}, and the crew has {there}."
             yield written.fault(step, "sign", what, f"Raise {role} in crew to {seats} or more.")
 

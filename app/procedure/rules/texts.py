@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 NUMBER = re.compile(r"(?<![\w.,-])-?\d+(?:[.,]\d+)?(?![\w]|-[\w])(?! o['’]clock)")
 _NUMBER_ANYWHERE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?")
 _UNIT_AFTER = re.compile(r"\s+([A-Za-zµΩ°%][A-Za-z0-9µΩ°%/·^]*(?: m\b)?)")
+_PLAIN_WORDS = frozenset({"a", "as", "at", "in"})  # also the names of units, but never meant so
 _SECOND_ACT = re.compile(r"[.!?;]\s+\S|\b(?:and then|then)\b", re.IGNORECASE)
 _SIGNAL_WORD = re.compile(r"\b(DANGER|WARNING|CAUTION|NOTICE)\b")
 _NOT_LIMITS = frozenset({*PROSE, "back_out", "id", "kind", "picture", "topics", "views"})
@@ -69,7 +70,8 @@ def _numbers(
 
 def _has_unit(rest: str) -> bool:
     found = _UNIT_AFTER.match(rest)
-    return found is not None and is_unit(found[1].rstrip("."))
+    unit = found[1].rstrip(".") if found is not None else ""
+    return unit not in _PLAIN_WORDS and is_unit(unit)
 
 
 def _stated(raw: Mapping[str, object]) -> frozenset[Decimal]:
