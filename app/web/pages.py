@@ -1,0 +1,70 @@
+"""How a page is made: the templates, the address of a static file, what every page is given."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.datastructures import QueryParams
+from starlette.responses import HTMLResponse, Response
+from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
+
+from app.settings import data_folder
+from app.web.submitted import new_key
+from app.web.tablet import Tablet
+
+FOR_A_YEAR = "public, max-age=31536000, immutable"
+ASK_EACH_TIME = "public, no-cache"  # modules import each other by plain names
+
+
+@cache
+def templates() -> Environment:
+    """Return the templates: escaped, and strict about what they are given."""
+    environment = Environment(
+        loader=FileSystemLoader(data_folder("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    environment.globals.update(asset=asset, new_key=new_key)
+    return environment
+
+
+@cache
+def asset(path: str) -> str:
+    """Return the address of a static file, with the digest of its content."""
+    return f"/static/{path}?v={digest(data_folder('static') / path)}"
+
+
+def digest(file: Path) -> str:
+    """Return a short name for a file's content."""
+    return hashlib.sha256(file.read_bytes()).hexdigest()[:12]
+
+
+def page(template: str, tablet: Tablet, status: int = 200, **given: object) -> HTMLResponse:
+    """Return a page (or a fragment) for a tablet."""
+    text = (
+        templates()
+        .get_template(template)
+        .render(
+            tablet=tablet, theme=tablet.theme, size=tablet.size, session=tablet.session, **given
+        )
+    )
+    return HTMLResponse(text, status_code=status)
+
+
+class StaticHouse(StaticFiles):
+    """The static files: kept for a year under an address that changes with the content."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        """Return a file, with how long it may be kept."""
+        response = await super().get_response(path, scope)
+        asked = QueryParams(scope.get("query_string", b"")).get("v")
+        if response.status_code == 200:
+            response.headers["Cache-Control"] = FOR_A_YEAR if asked else ASK_EACH_TIME
+        return response

@@ -1,0 +1,33 @@
+"""The watch: answers at once when a run has moved on, else after a while. It is the link state too."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.responses import Response
+
+from app.web.acting import TheHere, the_run
+from app.web.answers import json_answer
+from app.web.turned_away import nobody_signed_on
+
+router = APIRouter()
+
+SECONDS = 4.0
+
+
+@router.get("/runs/{run_id}/watch")
+async def watch(here: TheHere, run_id: str, after: int = 0) -> Response:
+    """Say how far the run is, and whether work is stopped; nothing of what was entered."""
+    if here.tablet.session is None:
+        raise nobody_signed_on()
+    if the_run(here.desk, run_id).state.seq <= after:
+        await here.desk.wait(run_id, after, SECONDS)
+    state = the_run(here.desk, run_id).state
+    return json_answer(
+        {
+            "run": state.run,
+            "seq": state.seq,
+            "status": state.status,
+            "stopped": state.stop is not None,
+            "at": here.desk.now().isoformat(timespec="seconds"),
+        }
+    )

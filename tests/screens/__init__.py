@@ -1,0 +1,1 @@
+"""One test module for each thing that a person does, through the door."""
