@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from app.procedure.model import FactTest
+from app.procedure.nearest import did_you_mean
 
 if TYPE_CHECKING:
     from app.procedure.model import Comparison, Fact, FactValue
@@ -45,9 +45,7 @@ def read_settings(table: Table, key: str, facts: Mapping[str, Fact]) -> dict[str
 def _fact(table: Table, name: str, facts: Mapping[str, Fact]) -> Fact | None:
     if name in facts:
         return facts[name]
-    near = get_close_matches(name, facts, n=1)
-    mend = f"Did you mean {near[0]}?" if near else f"Its facts are {', '.join(facts)}."
-    table.fault(name, f"{name} is not a fact of the asset.", mend)
+    table.fault(name, f"{name} is not a fact of the asset.", did_you_mean(name, facts))
     return None
 
 

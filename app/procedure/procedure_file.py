@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, cast
 
 from app.procedure.fact_tests import read_tests
 from app.procedure.model import Asset, Procedure, Section
+from app.procedure.nearest import did_you_mean
 from app.procedure.site_file import read_format
 from app.procedure.step_file import read_step
 
@@ -57,8 +57,7 @@ def _id(table: Table) -> str:
 def _asset(table: Table, site: Site) -> Asset:
     name = table.text("asset", required=True)
     if name and name not in site.assets:
-        near = get_close_matches(name, site.assets, n=1)
-        mend = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(site.assets)}."
+        mend = did_you_mean(name, site.assets)
         table.fault("asset", f"{name} is not an asset of {site.name}.", mend)
     return site.assets.get(name, _NO_ASSET)
 
@@ -71,8 +70,7 @@ def _crew(table: Table, site: Site) -> Mapping[str, int]:
     for role in written.keys():  # noqa: SIM118 - a Table is not a mapping: keys() notes them
         number = written.whole(role, at_least=1, at_most=LARGEST_CREW)
         if role not in site.roles:
-            near = get_close_matches(role, site.roles, n=1)
-            mend = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(site.roles)}."
+            mend = did_you_mean(role, site.roles)
             written.fault(role, f"{role} is not a role of {site.name}.", mend)
         elif number is not None:
             crew[role] = number

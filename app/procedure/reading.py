@@ -10,13 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 from decimal import Decimal
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from app.calculations.quantity import PLAIN_NUMBER, Limits, Quantity, is_unit, same_dimension
 from app.procedure.faults import Fault
 from app.procedure.layouts import read_layout
 from app.procedure.limit_names import filled
+from app.procedure.nearest import did_you_mean
 from app.procedure.written_limits import read_limits
 
 if TYPE_CHECKING:
@@ -198,7 +198,7 @@ class Table:
         found = self.text(key, usual)
         if found in of:
             return found
-        self.fault(key, f'"{found}" is not one of {", ".join(of)}.', _nearest(found, of))
+        self.fault(key, f'"{found}" is not one of {", ".join(of)}.', did_you_mean(found, of, ""))
         return usual
 
     def unit(self, key: str = "unit", *, required: bool = False) -> str:
@@ -262,8 +262,8 @@ class Table:
         """Refuse the keys that nobody asked for, each with the nearest known one."""
         for key in self.values:
             if key not in self._known:
-                mend = _nearest(key, tuple(sorted(self._known)))
-                self.fault(key, f"{key} is not a key of this {self.noun}.", mend or "Take it out.")
+                mend = did_you_mean(key, sorted(self._known), "Take it out.")
+                self.fault(key, f"{key} is not a key of this {self.noun}.", mend)
 
     def _inner(
         self, values: Mapping[str, object], path: Path, noun: str, prefix: str, *, own: bool = False
@@ -295,11 +295,6 @@ def _form(found: object) -> str:
         (dict, "a table"),
     )
     return next((words for form, words in forms if isinstance(found, form)), "a date or time")
-
-
-def _nearest(word: str, known: tuple[str, ...]) -> str:
-    near = get_close_matches(word, known, n=1)
-    return f"Did you mean {near[0]}?" if near else ""
 
 
 def _decimal(value: int | None) -> Decimal | None:

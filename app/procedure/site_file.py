@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from app.calculations.quantity import Quantity
 from app.procedure.fact_tests import read_tests, said
 from app.procedure.model import Asset, Fact, Hazard, Site
+from app.procedure.nearest import did_you_mean
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -93,8 +93,7 @@ def _roles(table: Table) -> Mapping[str, frozenset[str]]:
         abilities = written.texts(role)
         for ability in abilities:
             if ability not in ABILITIES:
-                near = get_close_matches(ability, ABILITIES, n=1)
-                mend = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(ABILITIES)}."
+                mend = did_you_mean(ability, ABILITIES)
                 written.fault(role, f"{ability} is not an ability.", mend)
         if not _NAME.fullmatch(role):
             written.fault(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, cast
 
 from app.procedure.fact_tests import read_settings, read_tests
 from app.procedure.model import Fresh, Step, Within
+from app.procedure.nearest import did_you_mean
 from app.procedure.registry import kinds
 
 if TYPE_CHECKING:
@@ -73,9 +73,8 @@ def roles(table: Table, key: str, site: Site) -> tuple[str, ...]:
     named = table.texts(key)
     for role in named:
         if role not in site.roles:
-            near = get_close_matches(role, site.roles, n=1)
-            mend = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(site.roles)}."
-            table.fault(key, f"{role} is not a role of {site.name}.", mend)
+            what = f"{role} is not a role of {site.name}."
+            table.fault(key, what, did_you_mean(role, site.roles))
     if table.has(key) and not 1 <= len(named) <= MOST_SEATS:
         table.fault(key, f"{key} names {len(named)} roles.", f"Name 1 to {MOST_SEATS}.")
     return named
@@ -96,8 +95,7 @@ def _own(table: Table) -> tuple[str, object]:
     if kind is not None:
         return name, kind.read(table)
     if name:
-        near = get_close_matches(name, kinds(), n=1)
-        mend = f"Did you mean {near[0]}?" if near else f"Known: {', '.join(sorted(kinds()))}."
+        mend = did_you_mean(name, sorted(kinds()))
         table.fault("kind", f"{name} is not a kind of step.", mend)
     return "", None
 

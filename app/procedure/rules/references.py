@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from app.calculations.quantity import same_dimension
 from app.procedure.faults import Fault
+from app.procedure.nearest import did_you_mean
 
 if TYPE_CHECKING:
     from app.procedure.model import Procedure, Step
@@ -69,8 +69,8 @@ def _step(written: Written, step: Step, key: str, other: str) -> Step | Fault:
     found = written.procedure.step(other)
     if found is not None:
         return found
-    near = get_close_matches(other, [each.id for each in written.procedure.steps], n=1)
-    mend = f"Did you mean {near[0]}?" if near else "Name a step of this procedure."
+    ids = [each.id for each in written.procedure.steps]
+    mend = did_you_mean(other, ids, "Name a step of this procedure.")
     return written.fault(step, key, f"{other} is not a step of this procedure.", mend)
 
 
@@ -86,11 +86,8 @@ def _readings(written: Written, step: Step) -> Iterator[Fault]:
     }
     for index, fresh in enumerate(step.fresh):
         if fresh.reading and fresh.reading not in units:
-            near = get_close_matches(fresh.reading, units, n=1)
-            mend = (
-                f"Did you mean {near[0]}?"
-                if near
-                else f'Add a step with reading = "{fresh.reading}".'
+            mend = did_you_mean(
+                fresh.reading, units, f'Add a step with reading = "{fresh.reading}".'
             )
             what = f"No step of this procedure reads {fresh.reading}."
             yield written.fault(step, f"fresh[{index}].reading", what, mend)
