@@ -7,8 +7,8 @@ Rules:
 3. Nobody is answered before COMMIT has returned and the path still leads to this file.
 4. Cached heads move only after that; when a batch fails, all of it fails and nothing has moved.
 5. SQLite may have rolled back by itself (a full disk), and a COMMIT then does nothing and says
-   nothing: the transaction is looked at before it is committed. An errand that swallows a
-   trouble of the disk does not hide it either.
+   nothing; but the savepoint is gone too, so its RELEASE raises and the batch fails. An errand
+   that swallows a trouble of the disk does not hide it either.
 6. After damage, a failed write or a replaced file nothing more is taken until the next start.
 """
 
@@ -141,7 +141,6 @@ class Writer:
             stepped_back = self._note_clock(batch)
             for item in items:
                 self._run(item, batch)
-            self._check_transaction()
         self._place.check()
         self._stepped_back = stepped_back
         return batch
@@ -152,9 +151,10 @@ class Writer:
         try:
             with errand_of(batch, self._clock()) as transaction:
                 item.outcome = item.errand(transaction)
-                self._check_transaction()
+                if self._noticed is not None:
+                    raise self._noticed
         except BaseException as failure:
-            if trouble_code(failure) is not None or not driver.in_transaction:
+            if trouble_code(failure) is not None:
                 raise
             driver.execute("ROLLBACK TO errand")
             item.failure = failure
@@ -175,12 +175,6 @@ class Writer:
     def _notice(self, context: ExceptionContext) -> None:
         if trouble_code(context.original_exception) is not None:
             self._noticed = context.original_exception
-
-    def _check_transaction(self) -> None:
-        if self._noticed is not None:
-            raise self._noticed
-        if not self._driver().in_transaction:
-            raise LedgerTrouble("not_kept")
 
     def _fail(self, items: Sequence[_Item], failure: BaseException) -> None:
         code = trouble_code(failure) or "not_kept"

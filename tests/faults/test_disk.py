@@ -220,6 +220,27 @@ def test_damaged_pages_are_found_at_the_start(folder: Path) -> None:
     assert str(folder / FILE) in str(trouble.value)
 
 
+def test_a_damaged_page_that_nothing_reads_at_the_start_is_found_all_the_same(
+    folder: Path,
+) -> None:
+    filled(folder)
+    content = bytearray((folder / FILE).read_bytes())
+    leaves = [
+        at
+        for at in range(4096, len(content), 4096)
+        if content[at] == 0x0D and b"xxx" in content[at : at + 4096]
+    ]
+    middle = leaves[len(leaves) // 2]
+    content[middle + 8 : middle + 10] = b"\xff\xff"  # where its first row lies: outside the page
+    (folder / FILE).write_bytes(content)
+
+    with pytest.raises(LedgerTrouble) as trouble:
+        Ledger.open(folder, Clock())
+
+    assert trouble.value.code == "corrupt"
+    assert "Put the last backup in its place." in str(trouble.value)
+
+
 def test_damage_met_while_running_stops_the_writer(folder: Path) -> None:
     filled(folder)
     with Ledger.open(folder, Clock()) as ledger:

@@ -176,7 +176,9 @@ def test_a_damaged_event_is_not_read_as_if_nothing_were(folder: Path, clock: Clo
         keep(ledger)
     damaged(
         folder,
-        lambda c: c.execute("UPDATE events SET canonical = replace(canonical, '\"14\"', '\"15\"')"),
+        lambda c: c.execute(
+            "UPDATE events SET canonical = CAST(replace(canonical, '\"14\"', '\"15\"') AS BLOB)"
+        ),
     )
 
     with Ledger.open(folder, clock) as ledger, pytest.raises(LedgerTrouble) as trouble:

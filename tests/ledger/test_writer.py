@@ -82,12 +82,17 @@ def test_when_commit_fails_nobody_in_the_batch_is_told_it_was_saved(ledger: Ledg
     assert (second.seq, second.prev) == (2, first.hash)
 
 
-def test_an_errand_that_ends_the_transaction_itself_is_caught(ledger: Ledger) -> None:
-    def commit(transaction: Transaction) -> None:
+@pytest.mark.parametrize("raising", [False, True])
+def test_a_transaction_that_ended_within_an_errand_is_not_taken_for_saved(
+    ledger: Ledger, raising: bool
+) -> None:
+    def end(transaction: Transaction) -> None:
         transaction.append(a_draft(), "k")
         transaction.connection.exec_driver_sql("ROLLBACK")
+        if raising:
+            raise KeyError("bracket 19")
 
-    before, failed = together(ledger, [appending(a_draft()), commit])
+    before, failed = together(ledger, [appending(a_draft()), end])
 
     assert isinstance(before.exception(), LedgerTrouble)
     assert isinstance(failed.exception(), LedgerTrouble)
