@@ -31,7 +31,7 @@ from app.web.views.look import NOTHING_TYPED, Look, next_step, scene_of
 from app.web.views.ruler import Ruler, ruler
 from app.web.views.seats import Seat, releasing, seat_rows, waits_for
 from app.web.views.steps import PartLink, SectionList, part_links, sections
-from app.web.views.words import sentences
+from app.web.views.words import clock, sentences
 
 SAFETY = ("danger", "warning", "caution", "notice")
 
@@ -85,7 +85,7 @@ class BenchView:
     now: str
     live: bool  # what it shows changes with time alone
     saved: str
-    stopped: bool
+    stopped: str  # who stopped work and when; "" while work goes on
     step: Step
     template: str
     card: DrawnCard
@@ -95,8 +95,8 @@ class BenchView:
     state: Literal["here", "waits", "trouble", "done", "shut"]
     panels: tuple[Panel, ...]
     notes: tuple[Note, ...]
-    open: bool  # whether its fields can be used
     columns: Literal["one", "two", "three"]
+    shut: tuple[Refusal, ...]  # what keeps it shut, beside the troubles, which are shown in full
     seats: tuple[Seat, ...]
     entries: tuple[EntryLine, ...]
     troubles: tuple[TroubleLine, ...]
@@ -147,10 +147,11 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
     people, entering = (session.people, session.entering) if session is not None else ((), "")
     scene = scene_of(seen, crew, now)
     look = Look(scene=scene, step=step, at=circumstances, people=people, entering=entering)
-    card = _drawn(look.kind.card(step, asked_part, circumstances))
-    the_bar = bar(look, _plain(card), asked=bool(asked_part))
-    fields = (*card.fields, *attached_fields(step)) if the_bar.mode in ("enter", "seal") else ()
-    pad, parts = _pad(fields, the_bar), part_links(look, card.part)
+    plain_card = look.kind.card(step, asked_part, circumstances)
+    the_bar = bar(look, plain_card, asked=bool(asked_part))
+    opened = the_bar.mode in ("enter", "seal") and not look.progress.done
+    card, attached = _drawn(plain_card, opened=opened), attached_fields(step) if opened else ()
+    pad, parts = _pad(card.fields, the_bar), part_links(look, card.part)
     return BenchView(
         frame=_frame(look, session),
         run=seen.state.run,
@@ -160,18 +161,18 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
         now=now.isoformat(),
         live=the_bar.off,
         saved=_saved(look),
-        stopped=seen.state.stop is not None,
+        stopped=_stopped(look),
         step=step,
         template=f"kinds/{step.kind}.html",
         card=card,
-        attached=attached_fields(step),
+        attached=attached,
         heading=_heading(look, card, parts),
         mark=_mark(look, the_bar),
         state=_state(look, the_bar),
         panels=_panels(step),
         notes=_notes(look),
-        open=the_bar.mode in ("enter", "seal"),
         columns=_columns(look, card, the_bar, pad),
+        shut=tuple(each for each in the_bar.shut if each.code != "trouble.open"),
         seats=seat_rows(look),
         entries=entry_lines(look),
         troubles=trouble_lines(look),
@@ -198,12 +199,19 @@ def make_safe(look: Look) -> tuple[str, ...]:
     return tuple(sentence for line in lines for sentence in sentences(line))
 
 
-def _drawn(card: Card) -> DrawnCard:
+def _stopped(look: Look) -> str:
+    stop = look.state.stop
+    if stop is None:
+        return ""
+    return f"By {stop.by or 'someone not signed on'} at {clock(stop.at)}. {stop.text}".strip()
+
+
+def _drawn(card: Card, *, opened: bool) -> DrawnCard:
     return DrawnCard(
         kind_line=card.kind_line,
         act=card.act,
         part=card.part,
-        fields=card.fields,
+        fields=card.fields if opened else (),  # a step that is not open has nothing to type
         answer=card.answer,
         answer_mark=card.answer_mark,
         off=card.off,
@@ -318,7 +326,3 @@ def _pad(fields: tuple[Field, ...], the_bar: Bar) -> Literal["", "number", "whol
     if "number" in controls:
         return "number"
     return "whole" if "whole" in controls else ""
-
-
-def _plain(card: DrawnCard) -> Card:
-    return Card(kind_line=card.kind_line, act=card.act, part=card.part, off=card.off)

@@ -18,6 +18,8 @@ TICKS = 20
 MIDDLE, OUTER = 280.0, 214.0  # of a ring map, 560 units square
 PLAN_MIDDLE, PLAN_RADIUS, LIMIT_RADIUS = 210.0, 160.0, 50.0
 FURTHEST = 138.0  # a load centre far outside is drawn at the edge of the plan, not beyond it
+DATUM_ABOVE = "M280 16l-10-15h20z"  # where there is no room inside the rings
+ROOM_FOR_DATUM = 110.0
 LABELLED = 60  # with more places than this only the one at hand is named
 
 
@@ -113,9 +115,6 @@ class Centre:
 
     line: str
     mark: str
-    x: str
-    y: str
-    anchor: str
     words: str
     bad: bool
 
@@ -257,6 +256,7 @@ def drawn_rings(ring_map: RingMap) -> DrawnRings:
         for name, angle, radius in zip(ring_map.names, ring_map.angles, spread, strict=True)
     )
     inner = radii[0] - 40
+    roomy = inner > ROOM_FOR_DATUM
     return DrawnRings(
         label=ring_map.label,
         circles=(*(f"{radius - 34:.1f}" for radius in radii[-1:]), f"{min(46.0, inner / 2):.1f}"),
@@ -264,8 +264,8 @@ def drawn_rings(ring_map: RingMap) -> DrawnRings:
         scale=f"{scale}",
         here_radius="20",
         pointer=_inward(ring_map, spread),
-        datum=f"M{MIDDLE:.0f} {MIDDLE - inner + 6:.1f}l-11 20h22z",
-        datum_y=f"{MIDDLE - inner + 46:.1f}",
+        datum=f"M{MIDDLE:.0f} {MIDDLE - inner + 6:.1f}l-11 20h22z" if roomy else DATUM_ABOVE,
+        datum_y=f"{MIDDLE - inner + 46:.1f}" if roomy else "",
         middle="hole",
     )
 
@@ -361,10 +361,7 @@ def _centre(plan: LoadPlan) -> Centre | None:
     return Centre(
         line=f"M{PLAN_MIDDLE:.0f} {PLAN_MIDDLE:.0f}L{x:.1f} {y:.1f}",
         mark=f"M{x:.1f} {y - 13:.1f}l13 13-13 13-13-13z",
-        x=f"{x + (18 if right >= 0 else -18):.1f}",
-        y=f"{y + (24 if up < 0 else 4):.1f}",
-        anchor="start" if right >= 0 else "end",
-        words=f"{says} mm out" if bad else f"{says} mm",
+        words=f"Centre {says} mm, out" if bad else f"Centre {says} mm",
         bad=bad,
     )
 
