@@ -8,6 +8,7 @@ has two roles fills one place only.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, Literal, cast
 
@@ -105,7 +106,9 @@ def _roles(person: str, at: Circumstances) -> str:
 
 def _missing(present: Mapping[str, Entry], at: Circumstances) -> dict[str, int]:
     """Return how many of each role are still missing when each person fills one place at most."""
-    places = [role for role, number in at.procedure.crew.items() for _ in range(number)]
+    held = Counter(role for roles in at.roles.values() for role in roles)
+    crew = sorted(at.procedure.crew.items(), key=lambda each: held[each[0]])
+    places = [role for role, number in crew for _ in range(number)]  # the scarcest are filled first
     filled: dict[int, str] = {}
     for person in present:
         _seat(person, places, filled, at, set())
