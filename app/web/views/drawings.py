@@ -187,11 +187,8 @@ def _ends(scale: Scale) -> tuple[Decimal, Decimal]:
         known = [v for v in (_number(scale.value),) if v is not None] or [Decimal(0)]
     low, high = min(known), max(known)
     room = (high - low) * 2 / 3 or abs(high) / 2 or Decimal(1)
-    below = Decimal(0) if low >= 0 and least is None else low - room
-    above = Decimal(0) if high <= 0 and most is None else high + room
-    if below >= above:
-        below, above = low - room, high + room
-    return (max(below, Decimal(0)) if low >= 0 else below), above
+    below = max(low - room, Decimal(0)) if low >= 0 else low - room
+    return (Decimal(0) if low >= 0 and least is None else below), high + room
 
 
 def _tick(number: int) -> str:
