@@ -63,7 +63,8 @@ def time_text(at: datetime) -> str:
     """
     if at.tzinfo is None:
         raise NotCanonicalError(f"event.at: {at} has no time zone. Times are in UTC and say so.")
-    return at.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
+    utc = at if at.tzinfo is UTC else at.astimezone(UTC)
+    return utc.replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
 
 
 def _check(value: object, where: str) -> None:

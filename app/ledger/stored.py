@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,6 +14,7 @@ from app.ledger.canonical import VERSION, canonical, digest, time_text
 
 SITE = "site"  # the stream of the house itself
 
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z", re.ASCII)
 _SHAPE: dict[str, type] = {
     **dict.fromkeys(("stream", "at", "by", "device", "key", "kind", "prev"), str),
     **dict.fromkeys(("v", "seq"), int),
@@ -95,13 +97,12 @@ def unseal(content: bytes, its_hash: str) -> Stored:
         ValueError: the bytes are not the envelope of an event.
     """
     envelope = _envelope(content)
-    at = datetime.fromisoformat(envelope["at"])
-    if time_text(at) != envelope["at"]:
+    if not _TIME.fullmatch(envelope["at"]):
         raise ValueError(f"{envelope['at']} is not how the ledger writes a time")
     return Stored(
         stream=envelope["stream"],
         seq=envelope["seq"],
-        at=at,
+        at=datetime.fromisoformat(envelope["at"]),
         by=envelope["by"],
         device=envelope["device"],
         key=envelope["key"],
