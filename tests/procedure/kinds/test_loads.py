@@ -60,6 +60,15 @@ def test_each_share_is_judged_exactly(force: str, verdict: str, saying: str) -> 
     assert saying in entry.saying
 
 
+@pytest.mark.parametrize(("force", "verdict"), [("6.30", "good"), ("6.3000001", "out")])
+def test_a_share_at_its_limit_is_good(force: str, verdict: str) -> None:
+    keys = HOOKS.replace('total = { at_least = "39.76 kN", at_most = "41.38 kN" }', "")
+    stand = Stand(step_of("loads", keys.replace('centre = "20 mm"', "")))
+
+    # With five of 5.94 the mean is 6.00, and 6.30 is 5 % above it to the last digit.
+    assert stand.enter(on(force, *["5.94"] * 5)).verdict == verdict
+
+
 def test_rounding_hides_no_breach_of_a_share() -> None:
     # 7.0002 beside five of 6.6000 is 5.0025 % above the mean: as "5.0 %" it would look good.
     stand = Stand(step_of("loads", HOOKS.replace('centre = "20 mm"', "")))
