@@ -129,7 +129,8 @@ class Table:
             self._wrong(key, found, "a whole number", f"Write it as {key} = 3.")
             return default
         if (at_least is not None and found < at_least) or (at_most is not None and found > at_most):
-            limits = Limits(_decimal(at_least), _decimal(at_most), "").words()
+            low, high = (None if n is None else Decimal(n) for n in (at_least, at_most))
+            limits = Limits(low, high, "").words()
             self.fault(key, f"{key} is {found}.", f"It must be {limits}.")
             return default
         return found
@@ -295,7 +296,3 @@ def _form(found: object) -> str:
         (dict, "a table"),
     )
     return next((words for form, words in forms if isinstance(found, form)), "a date or time")
-
-
-def _decimal(value: int | None) -> Decimal | None:
-    return None if value is None else Decimal(value)

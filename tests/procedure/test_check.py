@@ -148,6 +148,18 @@ def test_nobody_reads_beforehand_what_a_blind_count_must_find(
     assert f"QP-9.toml:{line}: {key}: {sentence}" in found
 
 
+def test_the_parts_of_a_blind_count_are_not_told_either() -> None:
+    parts = BLIND.replace("expect = 24\n", "parts = { in_place = 3, tray = 21 }\n")
+
+    found = faults_of(HEAD + parts + 'why = "{parts.tray} lie in the tray."\n')
+
+    assert found == [
+        "QP-9.toml:20: why: The people who count would read here what they must find. "
+        "Take the number out."
+    ]
+    assert faults_of(HEAD + parts) == []
+
+
 def test_a_blind_count_that_tells_nothing_has_no_fault() -> None:
     earlier = STEP + 'why = "Pins were fitted at 24 places of the cell, long ago."\n'
 

@@ -84,6 +84,14 @@ def test_a_missing_key_is_said_at_the_table() -> None:
     assert only(faults) == "x.toml:2: step.do: This step has no do. Add do."
 
 
+def test_a_limit_named_in_a_text_brings_its_unit() -> None:
+    table, _ = opened(
+        "do = 'At most {at_most} of {n}, {in.at_least}.'\nat_most = 54.70\nn = 6\nunit = 'kN'\n[in]\nat_least = '1 s'"
+    )
+
+    assert table.text("do") == "At most 54.70 kN of 6, 1 s."
+
+
 def test_an_unknown_key_is_refused_with_the_nearest_known_one() -> None:
     table, faults = opened("a = 1\nat_mots = 3\nzebra = 1")
     for key in ("a", "at_most", "at_least"):

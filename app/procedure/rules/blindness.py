@@ -14,6 +14,7 @@ Source: independent verification, DOE-STD-1036-93; the rest is common practice.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from app.procedure.limit_names import filled
@@ -31,53 +32,59 @@ WORDS = (
     "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
     "nineteen", "twenty", "twenty-one", "twenty-two", "twenty-three", "twenty-four",
 )  # fmt: skip
-_NOT_SHOWN = frozenset({"id", "kind", "expect", "sets", "needs", "confirms", "fresh", "apart"})
+_NOT_SHOWN = frozenset(
+    {"id", "kind", "expect", "parts", "sets", "needs", "confirms", "fresh", "apart"}
+)
 _SENTENCE = re.compile(r"(?<=[.!?;:])\s+")
 
 
 def blindness_faults(written: Written, step: Step) -> Iterator[Fault]:
     """Yield a fault for every place that tells the counters of this step what to find."""
     raw = written.raw(step)
-    expect = raw.get("expect")
-    if step.check != "independent" or not isinstance(expect, int) or isinstance(expect, bool):
+    numbers = _expected(raw) if step.check == "independent" else frozenset()
+    if not numbers:
         return
-    number = _number(expect)
-    told = _number(expect, "|no" if expect == 0 else "")  # "no bracket is left" tells it too
+    number = _spoken(numbers)
     for key, value in raw.items():
         texts = () if key in _NOT_SHOWN else strings(value)
-        if any("{expect}" in text or number.search(text) for text in texts):
+        if any(number.search(filled(text, raw)[0]) for text in texts):
             what = "The people who count would read here what they must find."
             yield written.fault(step, key, what, "Take the number out.")
     for earlier in written.procedure.steps:
         if earlier.number < step.number:
-            yield from _told_before(written, earlier, step, told)
+            yield from _told_before(written, earlier, step, numbers)
 
 
 def _told_before(
-    written: Written, earlier: Step, count: Step, number: re.Pattern[str]
+    written: Written, earlier: Step, count: Step, numbers: frozenset[int]
 ) -> Iterator[Fault]:
     of = str(written.raw(count).get("of", ""))
+    if not of:
+        return
     raw = written.raw(earlier)
-    thing = (
-        re.compile(rf"\b{re.escape(of.split(maxsplit=1)[0].rstrip('s'))}s?\b", re.IGNORECASE)
-        if of
-        else None
-    )
     mend = f"{count.id} counts it blind: take the number out."
-    if of and raw.get("of") == of and "expect" in raw and earlier.check != "independent":
-        yield written.fault(earlier, "expect", f"This open count tells how many {of}.", mend)
+    if raw.get("of") == of and _expected(raw) and earlier.check != "independent":
+        key = "expect" if "expect" in raw else "parts"
+        yield written.fault(earlier, key, f"This open count tells how many {of}.", mend)
+    thing = re.compile(rf"\b{re.escape(of.split(maxsplit=1)[0].rstrip('s'))}s?\b", re.IGNORECASE)
+    number = _spoken(numbers, "|no" if 0 in numbers else "")  # "no bracket is left" tells it too
     for key, value in raw.items():
-        if thing is None or key in _NOT_SHOWN:
-            continue
-        for text in strings(value):
-            said = filled(text, raw)[0]
-            if any(thing.search(each) and number.search(each) for each in _SENTENCE.split(said)):
-                yield written.fault(earlier, key, f"This tells how many {of} there must be.", mend)
-                break
+        said = () if key in _NOT_SHOWN else (filled(text, raw)[0] for text in strings(value))
+        sentences = (each for text in said for each in _SENTENCE.split(text))
+        if any(thing.search(each) and number.search(each) for each in sentences):
+            yield written.fault(earlier, key, f"This tells how many {of} there must be.", mend)
 
 
-def _number(expect: int, more: str = "") -> re.Pattern[str]:
-    words = f"|{WORDS[expect]}{more}" if 0 <= expect < len(WORDS) else ""
-    return re.compile(
-        rf"(?<![\w.,-])(?:{expect}{words})(?![\w]|[.,-]\w| o['’]clock)", re.IGNORECASE
-    )
+def _expected(raw: Mapping[str, object]) -> frozenset[int]:
+    """Return every number that a count must find: the whole, and that of each part."""
+    expect, parts = raw.get("expect"), raw.get("parts")
+    several = list(parts.values()) if isinstance(parts, Mapping) else []
+    found = [each for each in (expect, *several) if isinstance(each, int)]
+    return frozenset(found if expect is not None else [*found, *([sum(found)] if found else [])])
+
+
+def _spoken(numbers: frozenset[int], more: str = "") -> re.Pattern[str]:
+    """Return a pattern that finds any of the numbers, in digits or as a word."""
+    words = [WORDS[number] for number in numbers if 0 <= number < len(WORDS)]
+    said = "|".join([*map(str, sorted(numbers, reverse=True)), *words]) + more
+    return re.compile(rf"(?<![\w.,-])(?:{said})(?![\w]|[.,-]\w| o['’]clock)", re.IGNORECASE)
