@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import replace
 
 import pytest
-from sqlalchemy import text
+from sqlalchemy import Connection, text
 from sqlalchemy.exc import IntegrityError
 
 from app.ledger.ledger import Transaction
@@ -96,6 +98,24 @@ def test_the_crew_is_read_once_and_then_from_memory(
     monkeypatch.setattr(house.ledger, "reader", None)  # any read would raise
 
     assert house.register.crew(QUILLMOOR) == first
+
+
+def test_a_read_that_a_change_overtook_is_not_kept(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    house.add("JB", "technician")
+    reader = house.ledger.reader
+
+    @contextmanager
+    def overtaken() -> Iterator[Connection]:
+        monkeypatch.setattr(house.ledger, "reader", reader)
+        with reader() as connection:
+            yield connection
+        house.register.change_roles("JB", frozenset({"supervisor"}), by="KP")
+
+    monkeypatch.setattr(house.ledger, "reader", overtaken)
+    assert house.register.crew(QUILLMOOR).roles("JB") == {"technician"}
+    assert house.register.crew(QUILLMOOR).roles("JB") == {"supervisor"}
 
 
 def test_a_retired_person_signs_nothing_more_and_stays_in_the_list(house: House) -> None:

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import hashlib
+import threading
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from time import sleep
 
 import pytest
 
+from app.ledger.ledger import Transaction
 from app.people.sessions import Session
 from app.run.refusal import Refusal
 from tests.people.conftest import NOON, House
+
+
+def wait_for_errands(house: House, count: int) -> None:
+    for _ in range(20_000):
+        if house.ledger._writer._queue.qsize() == count:
+            return
+        sleep(0.001)
+    raise AssertionError("the errands never came")
 
 
 @pytest.fixture(autouse=True)
@@ -177,20 +188,40 @@ def test_the_retired_and_those_with_a_new_secret_are_signed_off_everywhere(
     assert (left.people, left.entering) == (("KM",), "")
 
 
-def test_signing_on_at_the_moment_of_being_sent_away_leaves_memory_as_the_tables(
-    house: House,
+@pytest.mark.parametrize(("sent_away_first", "people"), [(False, ("KM",)), (True, ("KM", "JB"))])
+def test_signing_on_in_the_batch_that_sends_away_leaves_memory_as_the_tables(
+    house: House, people: tuple[str, ...], *, sent_away_first: bool
 ) -> None:
-    tokens = [house.sessions.sign_on(None, "KM", f"tablet {n}").token for n in range(6)]
+    token = house.sessions.sign_on(None, "RS", "tablet 1").token
+    house.sessions.sign_on(token, "KM", "tablet 1")
+    begun, gate = threading.Event(), threading.Event()
 
-    with ThreadPoolExecutor(8) as crowd:
-        for n, token in enumerate(tokens):
-            crowd.submit(house.sessions.sign_on, token, "JB", f"tablet {n}")
-            crowd.submit(house.register.reset_secret, "JB", f"rain on the hall {n}", "KP")
-            crowd.submit(house.sessions.sign_off, token, "KM")
-    in_memory = [house.sessions.get(token, house.now) for token in tokens]
+    def hold_the_writer(_tx: Transaction) -> None:
+        begun.set()
+        gate.wait(timeout=20)
+
+    def sign_on() -> None:
+        house.sessions.sign_on(token, "JB", "tablet 1")
+
+    def send_away() -> None:
+        for person in ("RS",) if sent_away_first else ("JB", "RS"):
+            house.register.reset_secret(person, "rain on the hall", by="KP")
+
+    house.ledger.submit(hold_the_writer)
+    assert begun.wait(timeout=20)
+    with ThreadPoolExecutor(2) as crowd:
+        for place, act in enumerate(
+            (send_away, sign_on) if sent_away_first else (sign_on, send_away), start=1
+        ):
+            crowd.submit(act)
+            wait_for_errands(house, place)  # one behind the other
+        gate.set()
+    in_memory = house.sessions.get(token, house.now)
     house.restart()
 
-    assert [house.sessions.get(token, house.now) for token in tokens] == in_memory
+    assert in_memory is not None
+    assert in_memory.people == people
+    assert house.sessions.get(token, house.now) == in_memory
 
 
 def test_shifts_that_ended_leave_no_rows_behind(house: House) -> None:
