@@ -204,7 +204,7 @@ class Writer:
             try:
                 callback()
             except Exception:
-                _log.exception("a cache was not dropped after a failed batch")
+                _log.exception("a cache was not dropped after a batch that was not kept")
 
     def _tell(self, events: Sequence[Stored]) -> None:
         if not events:

@@ -8,6 +8,7 @@ import pytest
 from alembic.config import Config
 from alembic.script import ScriptDirectory
 
+from app.ledger import upgrade as upgrading
 from app.ledger.backup import check_copy
 from app.ledger.canonical import digest
 from app.ledger.database import FILE
@@ -129,6 +130,18 @@ def test_a_ledger_of_a_newer_version_is_refused(
     assert str(trouble.value) == (
         "The ledger was written by a newer version (form 9999). Start that version."
     )
+
+
+def test_migrations_come_from_inside_an_installed_package_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    package = tmp_path / "app"
+    (package / "ledger").mkdir(parents=True)
+    monkeypatch.setattr(upgrading, "__file__", str(package / "ledger" / "upgrade.py"))
+
+    assert migrations_folder() == tmp_path / "migrations"
+    (package / "_data" / "migrations").mkdir(parents=True)
+    assert migrations_folder() == package / "_data" / "migrations"
 
 
 def test_migrations_are_named_in_order_and_by_what_they_do() -> None:
