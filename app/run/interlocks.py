@@ -157,11 +157,17 @@ def fact_sentence(board: Board, test: FactTest) -> str:
 
 
 def _fact_refusal(scene: Scene, step: Step, test: FactTest, code: str) -> Refusal:
+    if step.check == "independent":
+        # What must be so is what they are about to find out for themselves: it is not named.
+        name = test.fact.replace("_", " ")
+        said = f"The board does not agree with what this step will confirm of {name}."
+    else:
+        said = fact_sentence(scene.board, test)
     makers = [s for s in scene.procedure.steps if test.fact in s.sets and s.number < step.number]
     where = f"step {makers[-1].number}" if makers else "the board"
     return Refusal(
         code=code,
-        sentence=f"Step {step.number} is not open. {fact_sentence(scene.board, test)}",
+        sentence=f"Step {step.number} is not open. {said}",
         where=where,
         step=step.id,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.run.commands import Enter
+from app.run.interlocks import why_shut
 from tests.run.stage import Stage, refused
 
 
@@ -105,3 +106,16 @@ def test_a_sealed_count_is_not_corrected() -> None:
     answer = refused(stage.ask_correction("AB", entry, "slip", count="1"))
 
     assert answer.code == "count.sealed"
+
+
+def test_a_board_in_doubt_does_not_name_the_number_that_must_be_counted() -> None:
+    stage = Stage().held()
+    entry = stage.state.progress("brackets-off").live()[0].number
+    stage.must(stage.ask_correction("AB", entry, "misread", result="seized"))
+    step = stage.procedure.step("count")
+    assert step is not None
+
+    sentences = [each.sentence for each in why_shut(stage.scene(), step)]
+
+    assert any("confirm of brackets" in sentence for sentence in sentences)
+    assert not any("brackets 0" in sentence for sentence in sentences)
