@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app.desk.demo.people import PEOPLE, RELEASER, REVIEWER
 from app.desk.demo.shift import Clock
-from app.desk.demo.story import half_a_day, put_back, rehearse
+from app.desk.demo.story import half_a_day, hold_refused_once, put_back, rehearse
 from app.desk.desk import Desk, utc_now
 from app.desk.founding import NotFounded
 
@@ -79,7 +79,7 @@ async def _work(folder: Path, clock: Clock, made: datetime) -> None:
         clock.now = made - BEGAN_BEFORE - timedelta(minutes=20)
         await put_back(desk, clock)
         clock.now = made - BEGAN_BEFORE
-        await half_a_day(desk, clock)
+        await hold_refused_once(await half_a_day(desk, clock))
     finally:
         desk.close()
 
@@ -90,9 +90,9 @@ def welcome(address: str) -> tuple[str, ...]:
     return (
         "",
         "Quillmoor Observatory, invented from the mirror to the crew. Open:",
-        f"  the tablet     {address}/runs/{DAY}        sign on as ET: the third count is missing",
-        f"  the holds      {address}/holds              sign on as TW, supervisor",
-        f"  the record     {address}/records/{REHEARSAL}     sign on as BQ, auditor",
+        f"  the tablet       {address}/runs/{DAY}       sign on as JB, technician",
+        f"  the holds        {address}/holds             sign on as TW, supervisor",
+        f"  a sealed record  {address}/records/{REHEARSAL}    sign on as BQ, auditor",
         "",
         "People, each with their own secret:",
         *people,

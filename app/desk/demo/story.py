@@ -1,7 +1,8 @@
 """What happens at Quillmoor before anyone looks: a rehearsal carried to its end, and a day half worked.
 
 The rehearsal has what a real day has: counts that differ and are made again, a slip that is corrected,
-a stop and a restart. The day that is under way stands in a blind count, where the third count is missing.
+a stop and a restart, a trouble and its repair. The day that is under way stands at a hold: the supervisor
+has refused it once, the crew has done what was asked, and it waits for the supervisor again.
 """
 
 from __future__ import annotations
@@ -11,7 +12,16 @@ from typing import TYPE_CHECKING
 
 from app.desk.demo.people import LEAD, SUPERVISOR
 from app.desk.demo.shift import TABLET, Shift, Stuck
-from app.run.commands import Close, Correct, ReportTrouble, SignRestart, StopWork
+from app.run.commands import (
+    Close,
+    Correct,
+    DisposeTrouble,
+    RefuseHold,
+    ReportTrouble,
+    Sign,
+    SignRestart,
+    StopWork,
+)
 from app.run.pausing import make_safe_lines
 from app.run.refusal import Refusal
 
@@ -24,6 +34,7 @@ if TYPE_CHECKING:
 
 PROCEDURE = "QP-4"
 COUNT = "brackets-gone"
+HOLD = "released"
 COUNTERS = ("JB", "AN", "ET")
 AS_IT_WAS: Mapping[str, FactValue] = {  # the mirror on its cell, fastened, covered; the hall open
     "place": "hall",
@@ -74,21 +85,35 @@ async def put_back(desk: Desk, clock: Clock) -> None:
         raise Stuck(told.sentence)
 
 
-async def half_a_day(desk: Desk, clock: Clock) -> str:
-    """Work up to the blind count; two of three have sealed theirs. Return the run's number."""
+async def half_a_day(desk: Desk, clock: Clock, until: str = HOLD) -> Shift:
+    """Open a run and work it up to a step, which is left untouched."""
     shift = await Shift.opened(desk, clock, PROCEDURE, SUPERVISOR)
     for step in shift.seen.procedure.steps:
-        if step.id == COUNT:
+        if step.id == until:
             break
         await shift.work(step.id)
-    await shift.ask(
-        ReportTrouble(
-            by="SH", step="tray-count", text="Pad of bracket B14 is scuffed on one edge.", part=""
+    return shift
+
+
+async def hold_refused_once(shift: Shift) -> None:
+    """Let the supervisor refuse the hold; the technicians sign it again, the supervisor not yet."""
+    await _technicians_sign(shift)
+    await shift.sign(
+        RefuseHold(
+            by=SUPERVISOR,
+            step=HOLD,
+            reason="At B14 I see a shadow that may be a pad. Light it from below, and look again.",
+            signed=False,
+            seen=shift.seq,
         )
     )
-    for person in COUNTERS[:2]:
-        await shift.alone(COUNT, person)
-    return shift.run
+    shift.clock.wait(timedelta(minutes=4))
+    await _technicians_sign(shift)
+
+
+async def _technicians_sign(shift: Shift) -> None:
+    for person in ("SH", "JB"):
+        await shift.sign(Sign(by=person, step=HOLD, signed=False, seen=shift.seq))
 
 
 async def _with_a_slip(shift: Shift, name: str) -> None:
@@ -123,6 +148,23 @@ async def _with_a_stop(shift: Shift, name: str) -> None:
         )
     for number in range(2, 22):
         await shift.enter(name, "SH", f"B{number:02d}")
+    await _with_a_trouble(shift, name, "B14")
+
+
+async def _with_a_trouble(shift: Shift, name: str, part: str) -> None:
+    text = "The pad came off with the bracket. One edge is scuffed."
+    await shift.ask(ReportTrouble(by="SH", step=name, part=part, text=text))
+    shift.clock.wait(timedelta(minutes=9))
+    await shift.sign(
+        DisposeTrouble(
+            by=SUPERVISOR,
+            trouble=shift.seen.state.open_troubles()[0].number,
+            disposition="repair",
+            reason="The pad was changed for a new one, and the glass under it is whole.",
+            signed=False,
+        )
+    )
+    await shift.enter(name, "SH", part)
 
 
 async def _counted_twice(shift: Shift) -> None:
