@@ -158,22 +158,27 @@ def _refused(
 ) -> Refusal:
     if not refusal.recorded:
         return refusal
-    _write_refusal(tx, shelf, command, asking, refusal)
+    told = _append_refusal(tx, command, asking, refusal)
     tx.keep_receipt(RUN + asking.run, asking.key, asking.print, _answer(refusal))
+    shelf.note(told)  # last: what is on the shelf cannot be taken back by a failing errand
     return refusal
 
 
 def _write_refusal(
     tx: Transaction, shelf: Shelf, command: Command, asking: Asking, refusal: Refusal
 ) -> Refusal:
+    shelf.note(_append_refusal(tx, command, asking, refusal))
+    return refusal
+
+
+def _append_refusal(tx: Transaction, command: Command, asking: Asking, refusal: Refusal) -> Stored:
     event = ActRefused(
         act=type(command).__name__,
         step=getattr(command, "step", refusal.step),
         rule=refusal.code,
         sentence=refusal.sentence,
     )
-    shelf.note(tx.append(_draft(asking, command.by, event), asking.key))
-    return refusal
+    return tx.append(_draft(asking, command.by, event), asking.key)
 
 
 def _again(
