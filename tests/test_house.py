@@ -13,8 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from fastapi.routing import APIRoute
 
 from app.procedure.registry import kinds
+from app.web.answers import REFUSED, STATUS_OF
+from app.web.app import SCREENS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -56,6 +59,21 @@ def test_every_kind_is_used_by_a_procedure_that_the_tests_load() -> None:
     used = set().union(*(kinds_in(tomllib.loads(file.read_text())) for file in files))
 
     assert set(kinds()) <= used
+
+
+def test_every_act_and_every_status_of_the_json_contract_is_documented() -> None:
+    text = (HOME / "DEVELOPERS.md").read_text().partition("## The JSON contract")[2]
+    contract = text.partition("\n## ")[0]
+    acts = {
+        re.sub(r"\{(\w+?)(?:_id)?\}", r"{\1}", route.path)
+        for screen in SCREENS
+        for route in screen.router.routes
+        if isinstance(route, APIRoute) and "POST" in (route.methods or ())
+    }
+    statuses = {str(status) for status in (*STATUS_OF.values(), REFUSED)}
+
+    assert acts == set(re.findall(r"`POST (/[^`?]*)`", contract))
+    assert statuses <= set(re.findall(r"\b([1-5][0-9][0-9])\b", contract))
 
 
 @pytest.mark.parametrize("mark", ["demo", "tests"])
@@ -102,7 +120,9 @@ def sentences(file: Path) -> Iterator[tuple[int, str]]:
         match node:
             case ast.Expr(value=ast.Constant() as docstring):
                 unread.add(id(docstring))
-            case ast.Call(func=ast.Attribute(value=ast.Name(id="log")), args=[message, *_]):
+            case ast.Call(
+                func=ast.Attribute(value=ast.Name(id="log" | "_log")), args=[message, *_]
+            ):
                 unread.add(id(message))
             case _:
                 pass
