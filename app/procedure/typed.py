@@ -36,7 +36,7 @@ def read_number(text: str, unit: str = "") -> Decimal | Unreadable:
     return _with_unit(typed, unit) or Unreadable(
         code="reading.unreadable",
         sentence=f'"{typed}" is not a number as written here. '
-        "Type digits and at most one decimal mark. Nothing was saved.",
+        "Type up to 9 digits, one decimal mark, up to 6 digits. Nothing was saved.",
     )
 
 

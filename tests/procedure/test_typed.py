@@ -28,7 +28,7 @@ NOT_READ = (
         "NaN",
         "reading.unreadable",
         '"NaN" is not a number as written here. '
-        "Type digits and at most one decimal mark. Nothing was saved.",
+        "Type up to 9 digits, one decimal mark, up to 6 digits. Nothing was saved.",
     ),
 )
 REFUSED = (
