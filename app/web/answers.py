@@ -24,6 +24,7 @@ STATUS_OF = {  # the code of a refusal, or its first word, and the status that g
     "role": 403,
     "correct.role": 403,
     "hold.role": 403,
+    "open.released": 404,
     "open.role": 403,
     "seat.role": 403,
     "trouble.role": 403,

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import asyncio
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
 
-from app.desk.desk import Desk
+from app.desk.desk import Desk, Done
+from app.desk.shelf import happened as as_happened
+from app.run.commands import Enter, Sign
 from app.run.crew import Person
+from app.run.events import Happened
 from app.web.app import create_app
 from tests.desk.conftest import SECRETS, Clock
 from tests.run.stage import PEOPLE, SITE, TEXT
@@ -18,6 +22,7 @@ from tests.screens.visitor import Visitor
 
 EXPECTED = "7346"  # of the blind count; found nowhere else in a page by chance
 OTHER = "8129"
+RUN = "R-0001"
 PROCEDURE = TEXT.replace("expect = 0", f"expect = {EXPECTED}")
 
 Tablets = Callable[..., Visitor]
@@ -29,10 +34,10 @@ def clock() -> Clock:
     return Clock()
 
 
-@pytest.fixture
-def desk(tmp_path: Path, clock: Clock) -> Iterator[Desk]:
-    """Return the open desk of a founded site with QP-9 released."""
-    folder = tmp_path / "site"
+@pytest.fixture(scope="session")
+def founded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the folder of a founded site with QP-9 released; tests open copies of it."""
+    folder = tmp_path_factory.mktemp("founded") / "site"
     Desk.found(
         folder,
         SITE.encode(),
@@ -40,8 +45,45 @@ def desk(tmp_path: Path, clock: Clock) -> Iterator[Desk]:
         {"QP-9.toml": PROCEDURE.encode()},
         reviewer="SL",
         releaser="HL",
-        clock=clock,
+        clock=Clock(),
     )
+    return folder
+
+
+@pytest.fixture(scope="session")
+def briefed(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the folder of that site with run R-0001 open and everyone briefed."""
+    folder = tmp_path_factory.mktemp("briefed") / "site"
+    shutil.copytree(founded, folder)
+    desk = Desk.open(folder, clock=Clock())
+    asyncio.run(_brief(desk))
+    desk.close()
+    return folder
+
+
+async def _brief(desk: Desk) -> None:
+    opened = await desk.open_run("QP-9", by="HL", secret=SECRETS["HL"], key="open", device="")
+    assert isinstance(opened, Done)
+    for person in ("AB", "KM", "RS", "SL", "HL"):
+        said = Enter(by=person, step="brief", part=person, seen=99)
+        await desk.sign_act(RUN, said, secret=SECRETS[person], key=f"brief-{person}", device="")
+    signed = Sign(by="SL", step="brief", signed=False, seen=99)
+    done = await desk.sign_act(RUN, signed, secret=SECRETS["SL"], key="brief", device="")
+    assert isinstance(done, Done)
+    assert done.seen.state.progress("brief").done
+
+
+@pytest.fixture
+def site(briefed: Path) -> Path:
+    """Return the folder from which this test's site is copied; a module may choose another."""
+    return briefed
+
+
+@pytest.fixture
+def desk(site: Path, tmp_path: Path, clock: Clock) -> Iterator[Desk]:
+    """Return the open desk of a copy of the site."""
+    folder = tmp_path / "site"
+    shutil.copytree(site, folder)
     opened = Desk.open(folder, clock=clock)
     yield opened
     opened.close()
@@ -80,16 +122,9 @@ def tablets(app: FastAPI, loop: asyncio.AbstractEventLoop) -> Iterator[Tablets]:
 
 
 @pytest.fixture
-def run(tablets: Tablets) -> str:
-    """Return an open run with everyone briefed, at its second step."""
-    lead = tablets("HL")
-    opened = lead.tell("/runs", procedure="QP-9", **lead.as_("HL"))
-    assert opened.status_code == 200, opened.text
-    name = str(opened.json()["run"])
-    for person in ("AB", "KM", "RS", "SL", "HL"):
-        assert lead.seal(name, "brief", person).status_code == 200
-    assert lead.sign(name, "brief", "SL").status_code == 200
-    return name
+def run() -> str:
+    """Return the run that is open, with everyone briefed, at its second step."""
+    return RUN
 
 
 def take_off(visitor: Visitor, run: str) -> None:
@@ -106,3 +141,8 @@ def count(visitor: Visitor, run: str, clock: Clock, *numbers: str) -> None:
         clock.wait(minutes=3)
         answer = visitor.seal(run, "count", person, count=number)
         assert answer.status_code == 200, answer.text
+
+
+def happened(desk: Desk, run: str) -> list[Happened]:
+    """Return what has happened in a run, from the ledger itself."""
+    return [as_happened(stored) for stored in desk.ledger.read(f"run/{run}")]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import html
 import re
 from collections.abc import Mapping
 from typing import Any
@@ -86,4 +87,4 @@ class Visitor:
 
 def words(page: str) -> str:
     """Return a page's text without its tags, blanks made single."""
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
+    return html.unescape(re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page)))
