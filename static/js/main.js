@@ -4,12 +4,13 @@ import * as key from './key.js';
 import * as pad from './pad.js';
 import * as dwell from './dwell.js';
 import * as photo from './photo.js';
+import * as strip from './strip.js';
 import * as turn from './turn.js';
 import * as watch from './watch.js';
 import * as stop from './stop.js';
 import * as send from './send.js';
 
-const each = [key, pad, photo, turn];                   // again for every new fragment
+const each = [key, pad, photo, strip, turn];            // again for every new fragment
 const once = [hold, send, stop, dwell, watch];           // once for the page: they listen on the document
 
 function wake() { for (const behaviour of each) behaviour.start(document); }

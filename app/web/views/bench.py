@@ -21,7 +21,6 @@ from app.run.crew import Crew
 from app.run.pausing import make_safe_lines
 from app.run.refusal import Refusal
 from app.run.scene import needs_signatures
-from app.run.seats import free_seats
 from app.web.views import ways
 from app.web.views.bar import Bar, bar
 from app.web.views.drawings import Drawn, drawn
@@ -29,7 +28,7 @@ from app.web.views.entries import EntryLine, TroubleLine, entry_lines, trouble_l
 from app.web.views.frame import AtTablet, Frame, frame_of
 from app.web.views.look import NOTHING_TYPED, Look, next_step, scene_of
 from app.web.views.ruler import Ruler, ruler
-from app.web.views.seats import Seat, releasing, seat_rows, waits_for
+from app.web.views.seats import Seat, seat_rows, who_releases
 from app.web.views.steps import PartLink, SectionList, part_links, sections
 from app.web.views.words import clock, sentences
 
@@ -180,7 +179,7 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
         before=_beside(parts, -1),
         after=_beside(parts, 1),
         countersign=_countersign(look, the_bar),
-        countersign_role=waits_for(look),
+        countersign_role=who_releases(look),
         bar=the_bar,
         wrong=ways.wrong(seen.state.run, step.id, "" if look.blind else card.part),
         pad=pad,
@@ -307,10 +306,7 @@ def _countersign(look: Look, the_bar: Bar) -> str:
     """Return the way to the countersign page, where someone can release the hold now."""
     if not look.kind.is_hold or look.progress.done or the_bar.shut or the_bar.href:
         return ""
-    free = free_seats(look.scene, look.step)
-    if not any(releasing(look, seat) for seat in free):
-        return ""
-    return ways.countersign(look.state.run, look.step.id)
+    return ways.countersign(look.state.run, look.step.id) if who_releases(look) else ""
 
 
 def _saved(look: Look) -> str:

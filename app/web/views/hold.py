@@ -20,7 +20,7 @@ from app.web.views import ways
 from app.web.views.evidence import Evidence, evidence
 from app.web.views.frame import AtTablet, Frame, Way, frame_of
 from app.web.views.look import Look, scene_of
-from app.web.views.seats import Chooser, choose, releasing
+from app.web.views.seats import Chooser, choose, releasing, waits_for
 from app.web.views.words import listed, several, span
 
 LOAD, ON_THE_HOOKS = "load_on", "hooks"  # the site's own words for what carries the mirror
@@ -134,7 +134,7 @@ def _row(scene: Scene, step: Step, wait: timedelta) -> Waiting:
     signatures = scene.state.progress(step.id).signatures
     load = scene.board.value(LOAD)
     signed = listed([f"{s.by} {s.at:%H:%M}" for s in signatures])
-    left = " and ".join(step.seats[seat] for seat in free_seats(scene, step))
+    left = " and ".join(dict.fromkeys(step.seats[s] for s in free_seats(scene, step)))
     return Waiting(
         title=f"Step {step.number}. {step.do}",
         run=f"{scene.procedure.title}, run {scene.state.run}",
@@ -210,7 +210,7 @@ def _frame(look: Look, session: AtTablet) -> Frame:
 def _kind_line(look: Look) -> str:
     if look.progress.done:
         return "Hold. Signed by all"
-    left = " and ".join(look.step.seats[seat] for seat in free_seats(look.scene, look.step))
+    left = waits_for(look)
     signed = [s.by for s in look.progress.signatures]
     if not signed:
         return f"Hold. Waits for {left}"

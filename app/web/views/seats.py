@@ -97,7 +97,14 @@ def releasing(look: Look, seat: int) -> bool:
 
 def waits_for(look: Look) -> str:
     """Return the roles of the seats that are free, as `technician and supervisor`."""
-    return " and ".join(look.step.seats[seat] for seat in free_seats(look.scene, look.step))
+    free = free_seats(look.scene, look.step)
+    return " and ".join(dict.fromkeys(look.step.seats[seat] for seat in free))
+
+
+def who_releases(look: Look) -> str:
+    """Return the roles of the free seats that release a hold, "" when there are none."""
+    free = [seat for seat in free_seats(look.scene, look.step) if releasing(look, seat)]
+    return " and ".join(dict.fromkeys(look.step.seats[seat] for seat in free))
 
 
 def _kept_out(look: Look, person: str) -> bool:
