@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.run.board import declare
 from app.run.commands import Close, Resume, SignRestart, StopWork, Suspend
 from app.run.events import Event
 from app.run.pausing import last_state_lines, make_safe_lines
@@ -129,6 +130,18 @@ def test_a_run_with_a_step_left_stays_open() -> None:
     assert answer.code == "close.step"
     assert answer.sentence == (
         "Step 8 is not done: Take the load on the hooks. The run stays open."
+    )
+
+
+def test_a_run_is_not_closed_while_the_hardware_is_not_as_promised() -> None:
+    stage = Stage().lifted()
+    stage.board = declare(stage.board, {"load_on": "cell"}, stage.now)
+
+    answer = refused(close(stage))
+
+    assert answer.code == "close.leaves"
+    assert answer.sentence == (
+        "The run cannot be closed. It must be so: load on hooks. The board says: load on cell."
     )
 
 
