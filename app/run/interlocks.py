@@ -1,7 +1,7 @@
-"""The interlocks: what must be true before a step may be taken, each a predicate and its sentence.
+"""The interlocks: what must be true before a step may be taken, each with its sentence.
 
-The run asks `why_shut` before every act; the proof asks the same function. An empty answer means
-that the step is open. Interlocks of time (a reading's age, a deadline) bind the act itself, not
+The run asks `why_shut` before every act. The predicates of order and of facts stand in `locks`,
+where the proof asks the very same ones. An empty answer means that the step is open. Interlocks of time (a reading's age, a deadline) bind the act itself, not
 the signatures that look at it afterwards.
 """
 
@@ -12,10 +12,24 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from app.calculations.quantity import Quantity
-from app.procedure.model import FactTest, Fresh, Step, Within
+from app.procedure.model import FactTest, FactValue, Fresh, Step, Within
 from app.run.board import Board, ReadingNow
+from app.run.locks import after_locks, order_lock, unmet
 from app.run.refusal import Refusal
 from app.run.scene import Scene
+
+
+class _OnTheBoard:
+    """The standing of a run: its own state, and the board."""
+
+    def __init__(self, scene: Scene) -> None:
+        self._scene = scene
+
+    def is_done(self, step: str) -> bool:
+        return self._scene.state.progress(step).done
+
+    def value(self, fact: str) -> FactValue | None:
+        return self._scene.board.value(fact)
 
 
 def why_shut(scene: Scene, step: Step, *, act: bool = True) -> tuple[Refusal, ...]:
@@ -74,24 +88,17 @@ def _run_shut(scene: Scene) -> Iterator[Refusal]:
 
 
 def _order(scene: Scene, step: Step) -> Iterator[Refusal]:
-    for earlier in scene.procedure.steps:
-        if earlier.number >= step.number:
-            return
-        free = (
-            earlier.section == step.section
-            and scene.procedure.sections[step.section].order == "any"
+    earlier = order_lock(scene.procedure, step, _OnTheBoard(scene))
+    if earlier is not None:
+        yield Refusal(
+            code="order.not_open",
+            sentence=(
+                f"Step {step.number} is not open. Step {earlier.number} is not finished: "
+                f"{_still(scene, earlier)}"
+            ),
+            where=f"step {earlier.number}",
+            step=step.id,
         )
-        if not free and not scene.state.progress(earlier.id).done:
-            yield Refusal(
-                code="order.not_open",
-                sentence=(
-                    f"Step {step.number} is not open. Step {earlier.number} is not finished: "
-                    f"{_still(scene, earlier)}"
-                ),
-                where=f"step {earlier.number}",
-                step=step.id,
-            )
-            return
 
 
 def _still(scene: Scene, step: Step) -> str:
@@ -120,9 +127,9 @@ def _trouble(scene: Scene, step: Step) -> Iterator[Refusal]:
 
 
 def _after(scene: Scene, step: Step) -> Iterator[Refusal]:
-    for name in step.after:
+    for name in after_locks(scene.procedure, step, _OnTheBoard(scene)):
         other = scene.procedure.step(name)
-        if other is not None and not scene.state.progress(name).done:
+        if other is not None:
             yield Refusal(
                 code="order.after",
                 sentence=(
@@ -135,15 +142,13 @@ def _after(scene: Scene, step: Step) -> Iterator[Refusal]:
 
 
 def _needs(scene: Scene, step: Step) -> Iterator[Refusal]:
-    for test in step.needs:
-        if not test.holds(scene.board.value(test.fact)):
-            yield _fact_refusal(scene, step, test, "needs.fact")
+    for test in unmet(step.needs, _OnTheBoard(scene)):
+        yield _fact_refusal(scene, step, test, "needs.fact")
 
 
 def _confirms(scene: Scene, step: Step) -> Iterator[Refusal]:
-    for test in step.confirms:
-        if not test.holds(scene.board.value(test.fact)):
-            yield _fact_refusal(scene, step, test, "confirms.fact")
+    for test in unmet(step.confirms, _OnTheBoard(scene)):
+        yield _fact_refusal(scene, step, test, "confirms.fact")
 
 
 def fact_sentence(board: Board, test: FactTest) -> str:
