@@ -40,9 +40,19 @@ async function show() {
   if (!at || busy()) return;
   await window.htmx.ajax('GET', at.dataset.self, { target: '#bench', swap: 'outerMorph' });
 }
-function news(answer) {
-  if (answer.stopped && bench() && bench().dataset.stopped !== 'yes') document.getElementById('halt')?.removeAttribute('hidden');
-  if (!answer.stopped && bench()?.dataset.stopped === 'no' && !document.querySelector('[data-stopping]')) document.getElementById('halt')?.setAttribute('hidden', '');
+// A stop shows at once, over whatever is being typed; the lines are in the page already.
+function halt(stopped) {
+  const cover = document.getElementById('halt');
+  if (!cover || document.querySelector('[data-stopping]') || cover.hidden !== stopped) return;
+  cover.hidden = !stopped;
+  if (!stopped) return say('Work goes on.');
+  const who = cover.querySelector('[data-sending]');
+  if (!who.textContent) who.textContent = 'Someone on this run has stopped work.';
+  warn('Work is stopped.');
+  cover.querySelector('h1').focus();
+}
+async function news(answer) {
+  halt(answer.stopped);
   const at = bench();
   if (!at || answer.seq <= Number(at.dataset.seq)) return;
   if (!inUse()) return show();
