@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from app.cli import register
 from app.cli.records import write_record
-from app.cli.serving import serve_demo
+from app.cli.serving import serve_demo, serve_site
 from app.cli.texts import check_files, verify_file
 from app.settings import SettingsTrouble, port_from
 
@@ -26,16 +26,16 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
     )
     errands = parser.add_subparsers(required=True, metavar="ERRAND")
 
-    serve = errands.add_parser("serve", help="run the server of a site")
-    _where(serve, given.folder)
-    serve.add_argument("--host", default=given.host, help="address to listen on")
-    serve.add_argument("--port", type=_port, default=given.port)
-    serve.add_argument(
+    site = errands.add_parser("serve", help="run the server of a site")
+    _where(site, given.folder)
+    site.add_argument("--host", default=given.host, help="address to listen on")
+    site.add_argument("--port", type=_port, default=given.port)
+    site.add_argument(
         "--names",
         default=",".join(given.allowed_hosts),
         help="names by which tablets call the server, with commas between",
     )
-    serve.set_defaults(errand=serve)
+    site.set_defaults(errand=serve_site)
 
     show = errands.add_parser("demo", help="run an invented site, ready to be tried")
     _where(show, DEMO_FOLDER)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 LEAVE_S = 2  # how long the server waits for answers under way when it is told to end
 
 
-def serve(asked: argparse.Namespace) -> int:
+def serve_site(asked: argparse.Namespace) -> int:
     """Run the server of a site until it is told to end."""
     settings = Settings(
         folder=asked.folder,

@@ -30,10 +30,10 @@ def free_port() -> int:
 
 
 @contextmanager
-def demo_running(folder: Path, *more: str) -> Iterator[tuple[str, list[str]]]:
-    """Start the demo; give its address and what it printed; end it as Ctrl-C does."""
+def running(errand: str, folder: Path, *more: str) -> Iterator[tuple[str, list[str]]]:
+    """Start a server; give its address and what it printed; end it as Ctrl-C does."""
     port = free_port()
-    command = [sys.executable, "-m", "app", "demo", "--folder", str(folder), "--port", str(port)]
+    command = [sys.executable, "-m", "app", errand, "--folder", str(folder), "--port", str(port)]
     with subprocess.Popen(
         [*command, *more],
         stdout=subprocess.PIPE,
@@ -67,7 +67,7 @@ def answer(address: str) -> httpx.Response:
 def test_the_demo_is_made_told_and_answers(tmp_path: Path) -> None:
     folder = tmp_path / "demo-site"
 
-    with demo_running(folder) as (address, said):
+    with running("demo", folder) as (address, said):
         opened = re.findall(rf"{re.escape(address)}\S+", "\n".join(said))
         signed_off = [answer(each) for each in opened]
 
@@ -103,10 +103,10 @@ def test_the_demo_stands_where_it_tells_something(demo_site: Path) -> None:
 def test_what_was_entered_is_kept_until_a_fresh_start(demo_site: Path, errand: Errand) -> None:
     errand("people", "retire", "YT", "--folder", demo_site)
 
-    with demo_running(demo_site):
+    with running("demo", demo_site):
         pass
     kept = errand("people", "list", "--folder", demo_site).said
-    with demo_running(demo_site, "--fresh"):
+    with running("demo", demo_site, "--fresh"):
         pass
     fresh = errand("people", "list", "--folder", demo_site).said
 
@@ -136,3 +136,21 @@ def test_a_port_that_is_taken_is_told_before_anything_is_made(
     assert told.complained[0].startswith(f"Nothing was started: 127.0.0.1, port {port} ")
     assert not folder.exists()
     assert not demo.stands(folder)
+
+
+def test_a_site_is_served_and_ends_in_peace_when_told_to(demo_site: Path, errand: Errand) -> None:
+    with running("serve", demo_site) as (address, said):
+        page = answer(f"{address}/sign-on")
+        second = errand("serve", "--folder", demo_site, "--port", str(free_port()))
+
+    assert said == [f"Quillmoor Observatory is at {address}. End with Ctrl-C."]
+    assert page.status_code == httpx.codes.OK
+    assert second.code == 2  # one server to a site: the ledger has one writer
+    assert errand("people", "list", "--folder", demo_site).code == 0  # and let go of it
+
+
+def test_a_server_of_no_site_is_not_started(tmp_path: Path, errand: Errand) -> None:
+    told = errand("serve", "--folder", tmp_path / "none", "--port", str(free_port()))
+
+    assert told.code == 2
+    assert told.complained[0].startswith(f"There is no site in {tmp_path / 'none'}.")

@@ -55,20 +55,25 @@ async def make(folder: Path, procedures: Path, *, clock: Callable[[], datetime] 
     shutil.rmtree(making, ignore_errors=True)
     made = clock()
     theirs = Clock(made - REHEARSED_BEFORE)
-    Desk.found(
-        making,
-        (procedures / "site.toml").read_bytes(),
-        [(each.person(), each.secret) for each in PEOPLE],
-        {"QP-4.toml": (procedures / "QP-4.toml").read_bytes()},
-        reviewer=REVIEWER,
-        releaser=RELEASER,
-        clock=theirs,
-    )
+    found(making, procedures, theirs)
     await _work(making, theirs, made)
     (making / MARK).write_text(MARKED)
     if folder.exists():
         folder.rmdir()
     making.rename(folder)
+
+
+def found(folder: Path, procedures: Path, clock: Clock) -> None:
+    """Found the site, with its people and its one procedure, before anyone has worked."""
+    Desk.found(
+        folder,
+        (procedures / "site.toml").read_bytes(),
+        [(each.person(), each.secret) for each in PEOPLE],
+        {"QP-4.toml": (procedures / "QP-4.toml").read_bytes()},
+        reviewer=REVIEWER,
+        releaser=RELEASER,
+        clock=clock,
+    )
 
 
 async def _work(folder: Path, clock: Clock, made: datetime) -> None:
