@@ -28,10 +28,17 @@ function failed(event) {
   unsure(`No answer at ${clock()}. It is not known whether it was saved. Press again: it cannot count twice.`);
   again();
 }
+// The recorder itself is in trouble: its own sentence says what was not saved. Without one, nothing is known.
+function troubled(event) {
+  const page = new DOMParser().parseFromString(event.detail.ctx.text ?? '', 'text/html'), told = page.querySelector('#told p');
+  if (!told) return failed(event);
+  unsure(told.textContent.replace(/\s+/g, ' ').trim());
+  again();
+}
 function answered(event) {
   if (event.detail?.ctx?.request?.method === 'GET') return;
   clearTimeout(timer);
-  if (event.detail.ctx.response.status >= 500) return failed(event);
+  if (event.detail.ctx.response.status >= 500) return troubled(event);
   unsure('');
   renew();
   again();
