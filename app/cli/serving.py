@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import socket
 from typing import TYPE_CHECKING
 
@@ -73,5 +74,11 @@ def _answer(application: ASGIApp, ear: socket.socket) -> int:
         server_header=False,
         timeout_graceful_shutdown=LEAVE_S,
     )
+    logging.getLogger("uvicorn.error").addFilter(_is_no_farewell)
     uvicorn.Server(config).run(sockets=[ear])
     return YES
+
+
+def _is_no_farewell(line: logging.LogRecord) -> bool:
+    """Keep out what is said when the server ends while a page waits for news: nothing is lost."""
+    return not line.getMessage().endswith("timeout graceful shutdown exceeded")
