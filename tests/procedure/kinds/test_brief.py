@@ -58,6 +58,16 @@ def test_people_move_along_to_make_room() -> None:
     assert stand.missing() == ""
 
 
+def test_a_rarer_role_is_left_to_the_one_who_has_no_other() -> None:
+    safety = frozenset({"safety"})
+    roles = {"B": frozenset({"lead"}) | safety, "C": frozenset({"lead"}), "X": safety, "Y": safety}
+    stand = briefing(roles, lead=1, safety=1)
+
+    enter_all(stand, "BC")
+
+    assert stand.missing() == ""
+
+
 def test_saying_it_twice_is_not_two_people() -> None:
     stand = briefing({"C": TECHNICIAN}, technician=2)
 
