@@ -121,7 +121,7 @@ def in_told_place(response: Response) -> Response:
 def _sign_on_again(request: Request, tablet: Tablet, refusal: Refusal) -> Response:
     back = request.url.path if request.method == "GET" else _page_of(request.url.path)
     given = {
-        "refusal": refusal,
+        "refusal": None if request.method == "GET" else refusal,  # the page asks; it need not tell
         "chooser": people_to_choose(the_desk(request).crew(), tablet.session),
         "back": back,
         "frame": frame_of(tablet.session, where="Sign on", stop="/stop"),

@@ -75,7 +75,8 @@ def test_a_shift_ends(tablets: Tablets, clock: Clock, run: str) -> None:
 def test_today_goes_on_with_the_open_run(tablets: Tablets, run: str) -> None:
     page = words(tablets("AB").get("/").text)
 
-    assert f"Go on with QP-9, run {run}" in page
+    assert "Go on at step 2 of 8" in page
+    assert f"QP-9, run {run}. Open" in page
     assert "Step 2 of 8: Read the gust at the mast." in page
     assert "1 of 8 steps done." in page
 

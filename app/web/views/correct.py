@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from app.desk.seen import Seen
 from app.people.sessions import Session
@@ -42,6 +43,7 @@ class CorrectView:
     by: str
     struck: str
     fields: tuple[Field, ...]
+    pad: Literal["", "number", "whole"]
     typed: Mapping[str, str]
     reasons: tuple[tuple[str, bool], ...]
     own_reason: str
@@ -69,6 +71,7 @@ def correct_view(  # noqa: PLR0913 - each is one thing that the page shows
         raise KeyError(entry.step)
     kind = kind_of(step)
     base = f"/runs/{seen.state.run}"
+    fields = (*kind.card(step, entry.part, at).fields, *attached_fields(step))
     part = f" {entry.part}." if entry.part else ""
     return CorrectView(
         frame=_frame(seen, step, session),
@@ -77,7 +80,8 @@ def correct_view(  # noqa: PLR0913 - each is one thing that the page shows
         old=kind.lines(step, (entry,)),
         by=f"Entered by {entry.by} at {clock(entry.at)}.",
         struck=entry.struck,
-        fields=(*kind.card(step, entry.part, at).fields, *attached_fields(step)),
+        fields=fields,
+        pad=_pad(fields),
         typed={**sent.typed(frozenset({"reason", "own_reason"}))},
         reasons=tuple((words, words == sent.text("reason")) for words in REASONS),
         own_reason=sent.text("own_reason"),
@@ -92,6 +96,13 @@ def correct_view(  # noqa: PLR0913 - each is one thing that the page shows
         back=f"{base}/steps/{step.id}",
         refusal=refusal,
     )
+
+
+def _pad(fields: tuple[Field, ...]) -> Literal["", "number", "whole"]:
+    controls = {field.control for field in fields}
+    if "number" in controls:
+        return "number"
+    return "whole" if "whole" in controls else ""
 
 
 def _falls(seen: Seen, step: Step) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from app.web.views.frame import Frame, Way, frame_of
 from app.web.views.people import able, people_to_choose
 from app.web.views.run_words import here_words, run_title, step_here
 from app.web.views.seats import Chooser
-from app.web.views.words import day_and_clock
+from app.web.views.words import day_and_clock, listed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,10 +30,13 @@ class RunRow:
     here: str
     mark: str
     state: str
+    answer: str
+    waits: str  # whose signatures are still missing, once one is there
     blocked: tuple[Refusal, ...]
     progress: str
     href: str
     act: str
+    suspend: str  # where work can be left; "" where it cannot be, or not by this person
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +77,7 @@ def today_view(  # noqa: PLR0913 - each is one thing that the page shows
     """Return the page of the day for whoever is entering."""
     sent = sent or Submitted()
     going = [seen for seen in runs if seen.state.status in ("open", "suspended")]
-    rows = [_row(seen, crew, now) for seen in reversed(going)]
+    rows = [_row(seen, crew, session.entering, now) for seen in reversed(going)]
     first = rows[0] if rows else None
     reads_only = not crew.may(session.entering, "perform")
     return TodayView(
@@ -93,7 +96,7 @@ def today_view(  # noqa: PLR0913 - each is one thing that the page shows
     )
 
 
-def _row(seen: Seen, crew: Crew, now: datetime) -> RunRow:
+def _row(seen: Seen, crew: Crew, person: str, now: datetime) -> RunRow:
     state = seen.state
     run = state.run
     base = f"/runs/{run}"
@@ -101,9 +104,9 @@ def _row(seen: Seen, crew: Crew, now: datetime) -> RunRow:
     if state.stop is not None:
         mark, words, href, act = "stop", "Work is stopped", f"{base}/stopped", "See what to do now"
     elif state.status == "suspended":
-        mark, words, href, act = "wait", "Suspended", f"{base}/resume", "Look, then resume"
+        mark, words, href, act = "wait", "Work is suspended", f"{base}/resume", "Look, then resume"
     elif step_here(seen) is None:
-        mark, words, href, act = "both", "All steps done", f"{base}/close", "Close the run"
+        mark, words, href, act = "both", "All steps are done", f"{base}/close", "Close the run"
     return RunRow(
         run=run,
         title=run_title(seen),
@@ -111,11 +114,32 @@ def _row(seen: Seen, crew: Crew, now: datetime) -> RunRow:
         here=here_words(seen),
         mark=mark,
         state=words,
+        answer=_run_answer(seen, words),
+        waits=_waits(seen),
         blocked=_blocked(seen, crew, now),
         progress=_progress(seen),
         href=href,
         act=act,
+        suspend=f"{base}/suspend" if words == "Open" and crew.may(person, "restart") else "",
     )
+
+
+def _run_answer(seen: Seen, words: str) -> str:
+    step = step_here(seen)
+    if words != "Open" or step is None:
+        return words
+    return f"Go on at step {step.number} of {len(seen.procedure.steps)}"
+
+
+def _waits(seen: Seen) -> str:
+    step = step_here(seen)
+    signatures = seen.state.progress(step.id).signatures if step is not None else ()
+    if step is None or not signatures:
+        return ""
+    taken = {signature.seat for signature in signatures}
+    left = [role for seat, role in enumerate(step.seats) if seat not in taken]
+    signed = listed([signature.by for signature in signatures])
+    return f"Signed by {signed}. Waits for {listed(left)}."
 
 
 def _progress(seen: Seen) -> str:
@@ -148,9 +172,7 @@ def _answer(first: RunRow | None, released: int, *, reads_only: bool) -> str:
     if reads_only:
         return "You read records. Nothing here waits for you."
     if first is not None:
-        return (
-            f"{first.state}: {first.title}" if first.mark != "here" else f"Go on with {first.title}"
-        )
+        return first.answer
     return "No run is open. Open one" if released else "No procedure is released yet"
 
 

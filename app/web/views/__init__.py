@@ -1,0 +1,1 @@
+"""View models: plain data that the templates print."""
