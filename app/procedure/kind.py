@@ -66,7 +66,9 @@ class Kind(Protocol):
     closing: ClassVar[Literal["entry", "signature"]]  # what completes a one-seat step
     keepable: ClassVar[bool]  # may be entered on a tablet that has no link
     presence: ClassVar[bool]  # its entries say who is present and briefed (parts are people)
-    is_hold: ClassVar[bool]  # no entries: seats sign a statement, and whoever releases did not perform
+    is_hold: ClassVar[
+        bool
+    ]  # no entries: seats sign a statement, and whoever releases did not perform
 
     def read(self, table: Table) -> object:
         """Read the kind's own keys; faults go to the table, which gathers them."""

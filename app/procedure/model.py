@@ -34,9 +34,13 @@ class FactTest:
             case "not":
                 return found != self.value
             case "at_least":
-                return isinstance(found, int) and isinstance(self.value, int) and found >= self.value
+                return (
+                    isinstance(found, int) and isinstance(self.value, int) and found >= self.value
+                )
             case "at_most":
-                return isinstance(found, int) and isinstance(self.value, int) and found <= self.value
+                return (
+                    isinstance(found, int) and isinstance(self.value, int) and found <= self.value
+                )
 
     def words(self) -> str:
         """Return the condition as a person says it: `brackets at most 3`."""
