@@ -1,0 +1,46 @@
+"""Which steps of a section of free order have to do with each other.
+
+Steps of different groups commute: neither opens or shuts the other, neither changes what the other
+looks at, and no hazard is touched by both. So the groups may be taken one after another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import combinations
+
+from app.procedure.model import Asset, Procedure, Step
+
+
+def groups(procedure: Procedure) -> Mapping[str, int]:
+    """Return the group of each step, numbered in written order."""
+    leader = {step.id: step.number for step in procedure.steps}
+    for section in procedure.sections:
+        free = section.steps if section.order == "any" else ()
+        for one, other in combinations(free, 2):
+            low, high = sorted((leader[one.id], leader[other.id]))
+            if low != high and _bound_together(procedure.asset, one, other):
+                leader |= {step.id: low for step in free if leader[step.id] == high}
+    return leader
+
+
+def _bound_together(asset: Asset, one: Step, other: Step) -> bool:
+    if other.id in _waits_for(one) or one.id in _waits_for(other):
+        return True
+    for mine, theirs in ((one, other), (other, one)):
+        if set(mine.sets) & (_looks_at(theirs) | set(theirs.sets)):
+            return True
+        for hazard in asset.hazards:
+            facts = {test.fact for test in hazard.never}
+            touched = set(theirs.sets) | {test.fact for test in theirs.confirms}
+            if facts & set(mine.sets) and facts & touched:
+                return True
+    return False
+
+
+def _waits_for(step: Step) -> frozenset[str]:
+    return frozenset((*step.after, *((step.within.of,) if step.within else ())))
+
+
+def _looks_at(step: Step) -> frozenset[str]:
+    return frozenset(test.fact for test in (*step.needs, *step.confirms))
