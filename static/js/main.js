@@ -6,15 +6,16 @@ import * as dwell from './dwell.js';
 import * as photo from './photo.js';
 import * as strip from './strip.js';
 import * as turn from './turn.js';
+import * as wake from './wake.js';
 import * as watch from './watch.js';
 import * as stop from './stop.js';
 import * as send from './send.js';
 
-const each = [key, pad, photo, strip, turn];            // again for every new fragment
-const once = [hold, send, stop, dwell, watch];           // once for the page: they listen on the document
+const each = [key, pad, photo, strip, turn];              // again for every new fragment
+const once = [hold, send, stop, dwell, wake, watch];     // once for the page: they listen on the document
 
-function wake() { for (const behaviour of each) behaviour.start(document); }
+function meet() { for (const behaviour of each) behaviour.start(document); }
 
 for (const behaviour of once) behaviour.start(document);
-wake();
-document.addEventListener('htmx:after:settle', wake);
+meet();
+document.addEventListener('htmx:after:settle', meet);
