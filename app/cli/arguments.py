@@ -46,6 +46,14 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
     proof = errands.add_parser("check", help="say whether procedures can be released")
     proof.add_argument("files", nargs="+", type=Path, metavar="FILE")
     proof.add_argument("--json", action="store_true", help="the same as data")
+    proof.add_argument(
+        "--against",
+        nargs="+",
+        type=Path,
+        default=(),
+        metavar="OLD",
+        help="earlier texts: say what changed, and whether the crew must read it anew",
+    )
     proof.set_defaults(errand=check_files)
 
     whole = errands.add_parser("verify", help="say whether a sealed record is whole")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import socket
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import uvicorn
@@ -75,7 +76,8 @@ def _answer(application: ASGIApp, ear: socket.socket) -> int:
         timeout_graceful_shutdown=LEAVE_S,
     )
     logging.getLogger("uvicorn.error").addFilter(_is_no_farewell)
-    uvicorn.Server(config).run(sockets=[ear])
+    with suppress(KeyboardInterrupt):  # Ctrl-C is how a server is meant to end
+        uvicorn.Server(config).run(sockets=[ear])
     return YES
 
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import time
 from typing import TYPE_CHECKING
 
 from app.cli.told import read
-from app.procedure.check import SITE, check
+from app.procedure.check import SITE
+from app.proof.checking import check_whole
+from app.proof.words import told
 from app.record.verify import verify
 
 if TYPE_CHECKING:
@@ -18,18 +21,19 @@ def check_files(asked: argparse.Namespace) -> int:
     """Say of each procedure whether it can be released."""
     files = _with_site([each for named in asked.files for each in _texts(named)])
     beside = {each.name for file in files for each in file.parent.iterdir()}
-    report = check({str(file): read(file) for file in files}, pictures=beside)
+    texts = {str(file): read(file) for file in files}
+    earlier = {str(file): read(file) for named in asked.against for file in _procedures(named)}
+    began = time.perf_counter()
+    checked = check_whole(texts, beside, against=earlier)
     if asked.json:
-        print(json.dumps(report.as_dict(), indent=2, ensure_ascii=False))
-        return report.exit_code
-    for fault in report.faults:
-        print(fault)
-    for procedure in report.procedures:
-        steps = f"{len(procedure.steps)} steps"
-        print(f"{procedure.id} revision {procedure.revision}, {steps}: can be released.")
-    count = "1 fault" if len(report.faults) == 1 else f"{len(report.faults)} faults"
-    print(f"{len(report.files)} files, {count}.")
-    return report.exit_code
+        print(json.dumps(checked.as_dict(), indent=2, ensure_ascii=False))
+    else:
+        print("\n".join(told(checked, time.perf_counter() - began)))
+    return checked.exit_code
+
+
+def _procedures(named: Path) -> list[Path]:
+    return [file for file in _texts(named) if file.name != SITE]
 
 
 def _texts(named: Path) -> list[Path]:

@@ -50,7 +50,7 @@ def running(errand: str, folder: Path, *more: str) -> Iterator[tuple[str, list[s
             yield f"http://127.0.0.1:{port}", said
         finally:
             server.send_signal(signal.SIGINT)
-            server.wait(timeout=20)
+            assert server.wait(timeout=20) == 0
 
 
 def answer(address: str) -> httpx.Response:
