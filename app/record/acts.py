@@ -85,7 +85,7 @@ def act_shown(happened: Happened, names: Names, clock: Clock) -> ActShown:
     return ActShown(
         seq=happened.seq,
         when=clock.when(happened.at),
-        who=happened.by or "nobody signed on",
+        who=happened.by or "nobody",
         device=happened.device,
         sentence=sentence[:1].upper() + sentence[1:],
     )

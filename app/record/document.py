@@ -11,7 +11,7 @@ from app.record.clock import clock_of, span_words
 from app.record.notables import notables
 from app.record.shown import Document, Mark, Notable, PersonShown
 from app.record.steps import StepsBook, fates_of
-from app.run.events import EntryMade, SeatSigned
+from app.run.events import EntryMade, RestartSigned, SeatSigned
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -159,7 +159,7 @@ def _people(happened: Sequence[Happened], crew: Crew) -> tuple[PersonShown, ...]
     signed = Counter(
         each.by
         for each in happened
-        if isinstance(each.event, SeatSigned)
+        if isinstance(each.event, SeatSigned | RestartSigned)
         or (isinstance(each.event, EntryMade) and each.event.signed)
     )
     return tuple(

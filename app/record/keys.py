@@ -75,15 +75,16 @@ class SiteKeys:
         """
         try:
             passphrase = (passphrase_file or folder / "passphrase").read_bytes()
-            root = x509.load_pem_x509_certificate((folder / "root.pem").read_bytes())
-            signing = x509.load_pem_x509_certificate((folder / "signing.pem").read_bytes())
-            locked = (folder / "signing-key.pem").read_bytes()
+            files = ("root.pem", "signing.pem", "signing-key.pem")
+            root_pem, signing_pem, locked = ((folder / name).read_bytes() for name in files)
         except OSError as failure:
             raise RecordTrouble(
                 f"The site's keys cannot be read: {failure.filename}: {failure.strerror}. Bring "
                 "them back from where they are kept; records cannot be sealed without them."
             ) from failure
         try:
+            root = x509.load_pem_x509_certificate(root_pem)
+            signing = x509.load_pem_x509_certificate(signing_pem)
             key = serialization.load_pem_private_key(locked, passphrase)
             signing.verify_directly_issued_by(root)
         except (ValueError, TypeError, InvalidSignature) as failure:

@@ -127,10 +127,8 @@ def print_record(job: Job) -> Printed | NotPrinted:
 
 def _print(weasyprint: Any, job: Job) -> bytes:
     html = page(job.document)
-    fonts = weasyprint.text.fonts.FontConfiguration()
-    fetcher = weasyprint.URLFetcher(allowed_protocols={"file", "data"})
-    sheet = data_folder("static") / "css" / "record-pdf.css"
-    css = weasyprint.CSS(filename=sheet, font_config=fonts, url_fetcher=fetcher)
+    fetcher = _fetcher(weasyprint)
+    fonts, css = _dress(weasyprint)
     options: dict[str, Any] = {
         "pdf_variant": "pdf/a-3a",
         "custom_metadata": True,
@@ -145,6 +143,20 @@ def _print(weasyprint: Any, job: Job) -> bytes:
     options["attachments"] = attachments
     pdf: bytes = laid_out.write_pdf(finisher=_leave_metadata_plain, **options)
     return pdf
+
+
+@cache
+def _dress(weasyprint: Any) -> tuple[Any, Any]:
+    """Return faces and style, unpacked once in the life of the child: that takes half a second."""
+    fonts = weasyprint.text.fonts.FontConfiguration()
+    sheet = data_folder("static") / "css" / "record-pdf.css"
+    return fonts, weasyprint.CSS(
+        filename=sheet, font_config=fonts, url_fetcher=_fetcher(weasyprint)
+    )
+
+
+def _fetcher(weasyprint: Any) -> Any:
+    return weasyprint.URLFetcher(allowed_protocols={"file", "data"})
 
 
 def _with_ua(plain: Callable[..., bytes]) -> Callable[..., bytes]:

@@ -72,7 +72,7 @@ def _signer(keys: SiteKeys) -> SimpleSigner:
 
 def _chain(keys: SiteKeys) -> SimpleCertificateStore:
     store = SimpleCertificateStore()  # type: ignore[no-untyped-call]
-    store.register_multiple([_asn1(keys.root), _asn1(keys.signing)])
+    store.register(_asn1(keys.root))  # the sealing certificate comes along by itself
     return store
 
 

@@ -13,6 +13,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from asn1crypto import cms
 from pyhanko.sign.fields import MDPPerm
 from pyhanko.sign.validation import async_validate_pdf_signature
 from pyhanko.sign.validation.status import SignatureCoverageLevel
@@ -66,6 +67,32 @@ def _form(seal: Any) -> Iterator[Found]:
         yield Found(False, f"Its seal is named {seal.field_name}; that of a record is {FIELD}.")
     if seal.docmdp_level != MDPPerm.NO_CHANGES:
         yield Found(False, "Its seal does not forbid later changes, as that of a record does.")
+    if not _is_plain(bytes(seal.pkcs7_content)):
+        yield Found(False, "The envelope of the seal holds more than a seal, or was altered.")
+
+
+def _is_plain(envelope: bytes) -> bool:
+    """Say whether the seal's own envelope, which no seal can cover, is exactly of our making.
+
+    Two certificates, one digest, one signer and no unsigned attribute, then zeros: what could be
+    changed there without breaking the signature would otherwise go unseen.
+    """
+    length = 4 + int.from_bytes(envelope[2:4])  # DER, long form with two octets
+    if envelope[:2] != b"\x30\x82" or envelope[length:].strip(b"\0"):
+        return False
+    info = cms.ContentInfo.load(envelope[:length], strict=True)
+    data = info["content"]
+    digests = [each["algorithm"].native for each in data["digest_algorithms"]]
+    signers = data["signer_infos"]
+    prints = {each.chosen.sha256 for each in data["certificates"]}
+    return (
+        data["version"].native == "v1"
+        and digests == ["sha256"]
+        and len(prints) == len(data["certificates"]) == 2
+        and len(signers) == 1
+        and not signers[0]["unsigned_attrs"].native
+        and info.dump(force=True) == envelope[:length]
+    )
 
 
 def _coverage(seal: Any, data: bytes) -> Found:
@@ -99,7 +126,9 @@ def _trust(seal: Any, contents: Contents, asked: str | None, now: datetime) -> I
 
 def _signature(seal: Any, root: Any, now: datetime) -> Iterator[Found]:
     context = ValidationContext(trust_roots=[root], allow_fetching=False, moment=now)
-    status = asyncio.run(async_validate_pdf_signature(seal, signer_validation_context=context))
+    # What an update changed need not be looked into: no update at all is allowed.
+    looked = async_validate_pdf_signature(seal, signer_validation_context=context, skip_diff=True)
+    status = asyncio.run(looked)
     before, after = int(seal.byte_range[1]), int(seal.byte_range[2])
     if not status.intact:
         last = after + int(seal.byte_range[3]) - 1

@@ -45,8 +45,9 @@ class EntryShown:
     when: str
     mark: Mark
     signed: bool
+    round: str = ""  # "Round 2", where there was more than one
     photos: tuple[str, ...] = ()  # SHA-256 of each stored file
-    notes: tuple[str, ...] = ()  # struck by whom and why, accepted by whom and why, which round
+    notes: tuple[str, ...] = ()  # struck by whom and why, accepted by whom and why
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -149,18 +149,16 @@ class StepsBook:
             mark=_entry_mark(entry, ended=ended),
             signed=entry.signed,
             photos=_photos(entry),
-            notes=self._notes(entry, progress),
+            round=_round_words(entry, progress),
+            notes=self._notes(entry),
         )
 
-    def _notes(self, entry: Entry, progress: Progress) -> tuple[str, ...]:
+    def _notes(self, entry: Entry) -> tuple[str, ...]:
         notes = []
         if entry.struck:
             notes.append(self._struck(entry))
         if entry.accepted:
             notes.append(self._accepted(entry))
-        if progress.round > 1:
-            ended = ", which differed" if entry.round < progress.round else ""
-            notes.append(f"Round {entry.round}{ended}.")
         return tuple(notes)
 
     def _struck(self, entry: Entry) -> str:
@@ -254,6 +252,13 @@ def _sums(step: Step, progress: Progress) -> tuple[LineShown, ...]:
     kind = kind_of(step)
     single = {line for entry in live for line in kind.lines(step, (entry,))}
     return tuple(_line(line) for line in kind.lines(step, live) if line not in single)
+
+
+def _round_words(entry: Entry, progress: Progress) -> str:
+    if progress.round == 1:
+        return ""
+    ended = ", which differed" if entry.round < progress.round else ""
+    return f"Round {entry.round}{ended}"
 
 
 def _entry_mark(entry: Entry, *, ended: bool) -> Mark:
