@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -52,3 +54,38 @@ def load_centre(forces: Sequence[float], angles_deg: Sequence[float], radius: fl
     along = math.fsum(f * math.cos(a) for f, a in zip(forces, turned, strict=True))
     across = math.fsum(f * math.sin(a) for f, a in zip(forces, turned, strict=True))
     return Centre(along=radius * along / total, across=radius * across / total)
+
+
+def _load_centre(given: Values) -> Answer:
+    forces, radius = given.exact_row("forces"), given["radius"]
+    centre = load_centre(given.row("forces"), given.row("angles"), radius)
+    working = (
+        f"Sum of {len(forces)} cells: {sum(forces)} kN on a radius of {given.exact('radius'):f} mm.",
+        f"Load centre: {centre.across:.1f} mm to the right of the datum line, "
+        f"{centre.along:.1f} mm towards the datum.",
+    )
+    values = (centre.offset, centre.along, centre.across)
+    return Answer(values=values, working=working)
+
+
+SUMS = (
+    Calculation(
+        name="load-centre",
+        title="Load centre",
+        subject="Mirror and lifting",
+        inputs=(
+            Input(name="forces", title="Forces on the cells", unit="kN", row=True),
+            Input(name="angles", title="Angles of the cells, clockwise", unit="deg", row=True),
+            amount("radius", "Radius of the circle", "mm", above="0"),
+        ),
+        outputs=(
+            output("offset", "Distance from the middle", "mm", "0.1"),
+            output("along", "Towards the datum", "mm", "0.1"),
+            output("across", "To the right of the datum line", "mm", "0.1"),
+        ),
+        work=_load_centre,
+        formula="x = r sum(F cos a) / sum F, y = r sum(F sin a) / sum F, e = sqrt(x^2 + y^2)",
+        source="Statics of parallel forces, from memory.",
+        care="Zero the cells first. What is allowed is the site's own.",
+    ),
+)

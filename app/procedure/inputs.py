@@ -3,39 +3,52 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, TypeGuard
 
-from app.calculations.catalogue import CALCULATIONS, Calculation, Given, Input, Result
+from app.calculations.calculation import Answer, Calculation, Form, Given, Input, Output, Values
+from app.calculations.catalogue import CALCULATIONS
 from app.calculations.quantity import PLAIN_NUMBER, Limits, Quantity, same_dimension
 from app.procedure.entry import Unreadable
 from app.procedure.faults import Fault
-from app.procedure.kind import Field
+from app.procedure.kind import Control, Field
 from app.procedure.ranges import read_amount
 from app.procedure.registry import kind_of
-from app.procedure.typed import read_number, read_whole
+from app.procedure.typed_inputs import in_own_unit, read_input
 from app.procedure.usual import Gives, UsualKind
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
     from app.procedure.entry import Circumstances
     from app.procedure.model import Procedure, Step
     from app.procedure.reading import Table
 
 TYPED = "typed"
+_CONTROLS: Mapping[Form, Control] = {
+    "number": "number",
+    "whole": "whole",
+    "date": "text",
+    "clock": "text",
+    "choice": "choice",
+}
 MISSING = "calculation.missing"
 _FROM_STEP = re.compile(r"([a-z0-9][a-z0-9-]*)\.(\S+)", re.ASCII)
 
 
-def _no_result(_given: Given, _low: Decimal | None, _high: Decimal | None) -> Result:
+def _no_result(_given: Values) -> Answer:
     raise ValueError("The procedure names no calculation.")
 
 
 NOTHING = Calculation(
-    name="", title="Result", inputs=(), unit="", resolution=Decimal(1), compute=_no_result
+    name="",
+    title="Result",
+    inputs=(),
+    outputs=(Output(name="result", title="Result"),),
+    work=_no_result,
 )
 
 
@@ -52,7 +65,14 @@ class Typed:
     """An input that the person types when the sum is worked out."""
 
 
-Origin = FromStep | Quantity | Typed
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """An input that stands in the procedure: one value or a row, in the input's own unit."""
+
+    values: tuple[Decimal, ...]
+
+
+Origin = FromStep | Fixed | Typed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +80,7 @@ class Own:
     """The keys of a calculation."""
 
     calculation: Calculation
-    inputs: Mapping[str, Origin]  # fixed ones in the input's own unit
+    inputs: Mapping[str, Origin]
     limits: Limits
 
     @property
@@ -103,7 +123,7 @@ def gather(own: Own, values: Mapping[str, str], at: Circumstances) -> Given | Un
     given: dict[str, tuple[Decimal, ...]] = {}
     for name, source in own.inputs.items():
         wanted = own.calculation.input(name)
-        if wanted is None:
+        if wanted is None or _left_out(source, wanted, values):
             continue
         found = _values(own, source, wanted, values, at)
         if isinstance(found, Unreadable):
@@ -118,37 +138,37 @@ def is_missing(given: Given | Unreadable) -> TypeGuard[Unreadable]:
 
 
 def fields_of(own: Own) -> tuple[Field, ...]:
-    """Return what is typed when the sum is worked out; a plain number is a count of things."""
+    """Return what is typed when the sum is worked out."""
     return tuple(
         Field(
             name=each.name,
             label=each.title,
-            control="number" if each.unit else "whole",
+            control=_CONTROLS[each.form],
             unit=each.unit,
+            choices=each.choices,
+            hint=each.hint,
+            required=not each.optional,
         )
         for each in own.calculation.inputs
         if isinstance(own.inputs.get(each.name), Typed)
     )
 
 
+def _left_out(source: Origin, wanted: Input, values: Mapping[str, str]) -> bool:
+    return isinstance(source, Typed) and wanted.optional and not values.get(wanted.name, "").strip()
+
+
 def _values(
     own: Own, source: Origin, wanted: Input, values: Mapping[str, str], at: Circumstances
 ) -> tuple[Decimal, ...] | Unreadable:
     match source:
-        case Quantity(value=value):
-            return (value,)
+        case Fixed(values=fixed):
+            return fixed
         case FromStep():
             found = _found(source, wanted, at)
             return _missing(own, source, at) if found is None else found
         case Typed():
-            return _typed(wanted, values.get(wanted.name, ""))
-
-
-def _typed(wanted: Input, text: str) -> tuple[Decimal, ...] | Unreadable:
-    number = read_number(text, wanted.unit) if wanted.unit else read_whole(text)
-    if isinstance(number, Unreadable):
-        return replace(number, sentence=f"{wanted.title}: {number.sentence}")
-    return (Decimal(number),)
+            return read_input(wanted, values.get(wanted.name, ""))
 
 
 def _calculation(table: Table) -> Calculation:
@@ -182,12 +202,45 @@ def _source(inner: Table, wanted: Input) -> Origin | None:
             return FromStep(*step.groups())
         if written == TYPED and not wanted.row:
             return Typed()
+        if not wanted.row and wanted.form not in ("number", "whole"):
+            return _word(inner, wanted, written)
+    if wanted.row and isinstance(written, list):
+        return _row(inner, wanted, written)
     if wanted.row and written is not None:
         what = f"{wanted.title} are a row of values."
         inner.fault(wanted.name, what, 'Name a step that gives it, as "load-full.cells".')
         return None
     value = read_amount(inner, wanted.name, wanted.unit, required=True)
-    return None if value is None else Quantity(value, wanted.unit)
+    return None if value is None else _fixed(inner, wanted, (value,))
+
+
+def _word(inner: Table, wanted: Input, written: str) -> Fixed | None:
+    """Return a date, a time of day or a choice that stands in the procedure."""
+    found = read_input(wanted, written)
+    if isinstance(found, Unreadable):
+        inner.fault(wanted.name, found.sentence, f'Or let it be typed: "{TYPED}".')
+        return None
+    return Fixed(found)
+
+
+def _row(inner: Table, wanted: Input, written: list[object]) -> Fixed | None:
+    """Return a row that stands in the procedure: bare numbers, or each with its unit."""
+    texts = [in_own_unit(wanted, str(each)) for each in written]
+    if not texts or not all(PLAIN_NUMBER.fullmatch(text) for text in texts):
+        shown = f" in {wanted.unit}" if wanted.unit else ""
+        what = f"{wanted.title} are not a row of numbers{shown}."
+        inner.fault(wanted.name, what, f"Write it as {wanted.name} = [1.0, 2.0].")
+        return None
+    return _fixed(inner, wanted, tuple(Decimal(text) for text in texts))
+
+
+def _fixed(inner: Table, wanted: Input, values: tuple[Decimal, ...]) -> Fixed:
+    for value in values:
+        try:
+            wanted.check(value)
+        except ValueError as reason:
+            inner.fault(wanted.name, str(reason), "Write a value in that range.")
+    return Fixed(values)
 
 
 def _no_source(source: FromStep, wanted: Input, step: Step, procedure: Procedure) -> str:

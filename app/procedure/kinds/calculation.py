@@ -1,7 +1,7 @@
 """A calculation: a value worked out from what other steps recorded, within limits.
 
 Keys: `calculation` (its name), `inputs` (a table: each input's name, and either a step's value as
-`"load-full.cells"`, a fixed one as `"40.57 kN"`, or `"typed"`), `at_least`, `at_most`, `unit`.
+`"load-full.cells"`, a fixed one as `"40.57 kN"`, a fixed row as `[0.6, 1.4]`, or `"typed"`), `at_least`, `at_most`, `unit`.
 
 The person asks for the result, and types no more than the inputs that say so. The inputs are kept in the entry beside it, so that
 the record works the sum out again from them.
@@ -12,7 +12,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING, ClassVar, cast
 
-from app.calculations.catalogue import Result
+from app.calculations.calculation import Result
 from app.calculations.quantity import plain
 from app.procedure.drawing import Scale
 from app.procedure.entry import Judged, Unreadable
@@ -24,7 +24,7 @@ from app.procedure.wording import against, said, side, verdict_words
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from app.calculations.catalogue import Given
+    from app.calculations.calculation import Given
     from app.procedure.entry import Circumstances, Entry
     from app.procedure.faults import Fault
     from app.procedure.model import Procedure, Step
@@ -145,7 +145,7 @@ def _from_entry(own: Own, entry: Entry) -> Given:
 
 def _inputs(own: Own, given: Given) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (each.title, said(", ".join(plain(value) for value in given[each.name]), each.unit))
+        (each.title, said(", ".join(each.shown(value) for value in given[each.name]), each.unit))
         for each in own.calculation.inputs
         if each.name in given
     )
