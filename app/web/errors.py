@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from app.ledger.trouble import LedgerTrouble
+from app.record.trouble import RecordTrouble
 from app.run.refusal import Refusal
 from app.web.answers import json_answer, refusal_json, status_of
 from app.web.pages import page, templates
@@ -32,6 +33,7 @@ def answer_errors(app: FastAPI) -> None:
     """Say in sentences whatever can go wrong."""
     app.add_exception_handler(TurnedAway, turned_away)
     app.add_exception_handler(LedgerTrouble, ledger_trouble)
+    app.add_exception_handler(RecordTrouble, record_trouble)
     app.add_exception_handler(RequestValidationError, form_unreadable)
     app.add_exception_handler(HTTPException, http_error)
 
@@ -48,6 +50,13 @@ async def ledger_trouble(request: Request, error: Exception) -> Response:
     log.error("ledger: %s (%s %s)", error.sentence, request.method, request.url.path)
     refusal = Refusal(code=f"ledger.{error.code}", sentence=error.sentence, who="the keeper")
     return told(request, refusal, status_of(refusal))
+
+
+async def record_trouble(request: Request, error: Exception) -> Response:
+    """Answer when a record cannot be printed or sealed now."""
+    log.error("record: %s (%s)", error, request.url.path)
+    sentence = f"The record cannot be sealed now. {error}"
+    return told(request, Refusal(code="ledger.record", sentence=sentence, who="the keeper"), 503)
 
 
 async def form_unreadable(request: Request, error: Exception) -> Response:

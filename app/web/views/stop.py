@@ -134,7 +134,7 @@ def _frame(session: AtTablet | None, seen: Seen) -> Frame:
         session,
         where=f"Run {run}",
         sub="Work is stopped" if seen.state.stop else "Work goes on",
-        watch=f"/runs/{run}/watch" if session is not None else "",
+        watch=f"/runs/{run}/watch",
         seq=seen.state.seq,
         links=(Way(words="The run", href=f"/runs/{run}"),),
     )
