@@ -13,9 +13,8 @@ from typing import Literal
 
 from app.desk.seen import Seen
 from app.procedure.attached import attached_fields
-from app.procedure.drawing import Scale
 from app.procedure.entry import Circumstances
-from app.procedure.kind import Card, Field
+from app.procedure.kind import Field
 from app.procedure.model import Step
 from app.run.crew import Crew
 from app.run.pausing import make_safe_lines
@@ -23,7 +22,7 @@ from app.run.refusal import Refusal
 from app.run.scene import needs_signatures
 from app.web.views import ways
 from app.web.views.bar import Bar, bar
-from app.web.views.drawings import Drawn, drawn
+from app.web.views.card import DrawnCard, Note, Panel, drawn_card, notes, panels
 from app.web.views.entries import EntryLine, TroubleLine, entry_lines, trouble_lines
 from app.web.views.frame import AtTablet, Frame, frame_of
 from app.web.views.look import NOTHING_TYPED, Look, next_step, scene_of
@@ -31,45 +30,6 @@ from app.web.views.ruler import Ruler, ruler
 from app.web.views.seats import Seat, seat_rows, who_releases
 from app.web.views.steps import PartLink, SectionList, part_links, sections
 from app.web.views.words import clock, sentences
-
-SAFETY = ("danger", "warning", "caution", "notice")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Panel:
-    """A safety panel, or the mirror's own."""
-
-    word: str
-    text: str
-    mark: str  # the triangle is for people who can be hurt
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Note:
-    """Something to know before one begins: why it is open again, who refused and why."""
-
-    mark: str
-    words: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnCard:
-    """A kind's card with its drawings worked out.
-
-    The kind's template draws the scales beside its fields; the maps stand at the side of the page,
-    where the frame draws them.
-    """
-
-    kind_line: str
-    act: str
-    part: str
-    fields: tuple[Field, ...]
-    answer: str
-    answer_mark: str
-    off: str
-    drawings: tuple[Drawn, ...]
-    maps: tuple[Drawn, ...]
-    own: Mapping[str, object]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,7 +109,7 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
     plain_card = look.kind.card(step, asked_part, circumstances)
     the_bar = bar(look, plain_card, asked=bool(asked_part))
     opened = the_bar.mode in ("enter", "seal") and not look.progress.done
-    card, attached = _drawn(plain_card, opened=opened), attached_fields(step) if opened else ()
+    card, attached = drawn_card(plain_card, opened=opened), attached_fields(step) if opened else ()
     pad, parts = _pad(card.fields, the_bar), part_links(look, card.part)
     return BenchView(
         frame=_frame(look, session),
@@ -168,8 +128,8 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
         heading=_heading(look, card, parts),
         mark=_mark(look, the_bar),
         state=_state(look, the_bar),
-        panels=_panels(step),
-        notes=_notes(look),
+        panels=panels(step),
+        notes=notes(look),
         columns=_columns(look, card, the_bar, pad),
         shut=tuple(each for each in the_bar.shut if each.code != "trouble.open"),
         seats=seat_rows(look),
@@ -203,21 +163,6 @@ def _stopped(look: Look) -> str:
     if stop is None:
         return ""
     return f"By {stop.by or 'someone not signed on'} at {clock(stop.at)}. {stop.text}".strip()
-
-
-def _drawn(card: Card, *, opened: bool) -> DrawnCard:
-    return DrawnCard(
-        kind_line=card.kind_line,
-        act=card.act,
-        part=card.part,
-        fields=card.fields if opened else (),  # a step that is not open has nothing to type
-        answer=card.answer,
-        answer_mark=card.answer_mark,
-        off=card.off,
-        drawings=tuple(drawn(each) for each in card.drawings),
-        maps=tuple(drawn(each) for each in card.drawings if not isinstance(each, Scale)),
-        own=card.own,
-    )
 
 
 def _frame(look: Look, session: AtTablet | None) -> Frame:
@@ -258,34 +203,6 @@ def _mark(look: Look, the_bar: Bar) -> str:
     if state == "done" and look.progress.signatures:
         return "both"
     return marks[state]
-
-
-def _panels(step: Step) -> tuple[Panel, ...]:
-    people = [
-        Panel(word=word.upper(), text=getattr(step, word), mark="" if word == "notice" else "tri")
-        for word in SAFETY
-        if getattr(step, word)
-    ]
-    glass = [Panel(word="MIRROR", text=step.mirror, mark="")] if step.mirror else []
-    return (*people, *glass)
-
-
-def _notes(look: Look) -> tuple[Note, ...]:
-    """Return what to know first; of a round that differed nothing but that it did."""
-    progress = look.progress
-    if progress.done:
-        return ()
-    notes = []
-    if progress.differed:
-        words = "The last round did not settle it. All do it again, alone, from a new start."
-        notes.append(Note(mark="out", words=words))
-    if progress.reopened:
-        notes.append(Note(mark="stale", words=f"Open again: {progress.reopened}"))
-    if progress.refusals:
-        last = progress.refusals[-1]
-        words = f"{last.by} refused this hold at {last.at:%H:%M}: “{last.reason}” Clear that, then sign."
-        notes.append(Note(mark="out", words=words))
-    return tuple(notes)
 
 
 def _columns(look: Look, card: DrawnCard, the_bar: Bar, pad: str) -> Literal["one", "two", "three"]:
