@@ -46,7 +46,7 @@ class EntryShown:
     mark: Mark
     signed: bool
     round: str = ""  # "Round 2", where there was more than one
-    photos: tuple[str, ...] = ()  # SHA-256 of each stored file
+    photos: tuple[str, ...] = ()  # SHA-256 of each stored file that no line names
     notes: tuple[str, ...] = ()  # struck by whom and why, accepted by whom and why
 
 

@@ -139,6 +139,7 @@ class StepsBook:
         blind = step.id in self.names.blind
         lines = () if blind else kind_of(step).lines(step, (entry,))
         ended = entry.round < progress.round
+        said = " ".join(line.value for line in lines)
         fated = bool(ended or entry.struck or entry.accepted)  # the notes say what became of it
         return EntryShown(
             number=entry.number,
@@ -148,7 +149,7 @@ class StepsBook:
             when=self.clock.when(entry.at),
             mark=_entry_mark(entry, ended=ended),
             signed=entry.signed,
-            photos=_photos(entry),
+            photos=tuple(photo for photo in _photos(entry) if photo not in said),
             round=_round_words(entry, progress),
             notes=self._notes(entry),
         )
