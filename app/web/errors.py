@@ -124,6 +124,7 @@ def in_told_place(response: Response) -> Response:
     """Put a fragment where refusals are told: the form in which someone types stays as it is."""
     response.headers["HX-Retarget"] = "#told"
     response.headers["HX-Reswap"] = "outerHTML"
+    response.headers["HX-Reselect"] = "#told"  # whatever part of a page the form asked for
     return response
 
 

@@ -78,6 +78,7 @@ def test_what_was_typed_stays_in_its_form_when_the_session_ended(
     # Only the place where refusals are told is swapped; the form is not touched.
     assert answer.status_code == 401
     assert answer.headers["hx-retarget"] == "#told"
+    assert answer.headers["hx-reselect"] == "#told"
     assert "What you typed is still here" in answer.text
     assert f'name="back" value="/runs/{run}/steps/wind"' in answer.text
 
