@@ -18,6 +18,7 @@ from pyhanko.pdf_utils.writer import BasePdfFileWriter, copy_into_new_writer
 
 from app.ledger.canonical import canonical, digest
 from app.ledger.stored import unseal
+from app.record.attached import contents_of
 from app.record.making import attached_files
 from app.record.printing import Job
 from app.record.seal import seal
@@ -172,10 +173,23 @@ def test_tampering_is_caught_and_told(sealed: Sealed, name: str) -> None:
 def test_any_one_changed_byte_breaks_the_record(sealed: Sealed) -> None:
     draw = random.Random(20260506)
 
-    for at in draw.sample(range(len(sealed.pdf)), 60):
+    for at in draw.sample(range(len(sealed.pdf)), 40):
         report = verify(flipped(sealed.pdf, at), sealed.keys.fingerprint)
 
         assert not report.ok, f"byte {at}"
+
+
+def test_the_envelope_of_the_seal_holds_nothing_but_the_seal(sealed: Sealed) -> None:
+    """No seal covers its own envelope: what could be hidden there is looked for."""
+    first, end = (int(at) for at in contents_of(sealed.pdf).seals[0].byte_range[1:3])
+    padding, digests = end - 3, sealed.pdf.index(b"300d060960", first) + 20
+    assert sealed.pdf[padding : end - 1] == b"00"
+
+    for at in (padding, digests):
+        report = verify(flipped(sealed.pdf, at), sealed.keys.fingerprint)
+
+        assert "The envelope of the seal holds more than a seal, or was altered." in str(report)
+        assert not report.ok
 
 
 def test_a_stranger_of_the_same_name_is_caught_by_the_fingerprint(
@@ -362,7 +376,7 @@ def test_a_file_that_is_no_record_is_told_in_a_sentence(data: bytes, sentence: s
 
 
 def test_a_record_cut_anywhere_is_told_in_a_sentence(sealed: Sealed) -> None:
-    for cut in range(0, len(sealed.pdf), 3011):
+    for cut in range(0, len(sealed.pdf), 9011):
         report = verify(sealed.pdf[:cut], sealed.keys.fingerprint)
 
         assert not report.ok
