@@ -14,7 +14,7 @@ from decimal import Decimal
 from typing import Literal
 
 from app.calculations.quantity import Limits, plain
-from app.calculations.rounding import FINEST, rounded
+from app.calculations.rounding import FINEST, places, rounded
 
 Form = Literal["number", "whole", "date", "clock", "choice"]
 Given = Mapping[str, tuple[Decimal, ...]]  # by the input's name, in the input's unit
@@ -105,15 +105,23 @@ class Output:
     digits: int = 0
 
     def cut(
-        self, value: Decimal | float, low: Decimal | None = None, high: Decimal | None = None
+        self,
+        value: Decimal | float,
+        low: Decimal | None = None,
+        high: Decimal | None = None,
+        turns: tuple[Decimal | float, ...] = (),
     ) -> Decimal:
-        """Return the value rounded, never to the other side of a limit."""
+        """Return the value rounded, never to the other side of a limit or of where a verdict turns."""
         if self.resolution is None:
             return value if isinstance(value, Decimal) else rounded(value, FINEST)
         step = self.resolution
         if self.digits and value:
             size = math.floor(math.log10(abs(float(value))))
             step = max(step, min(Decimal(1), Decimal(1).scaleb(size - self.digits + 1)))
+        for turn in turns:
+            exact = rounded(turn, FINEST)
+            kept = places(rounded(value, step, at_least=exact, at_most=exact))
+            step = min(step, Decimal(1).scaleb(-kept))
         return rounded(value, step, at_least=low, at_most=high)
 
 
@@ -147,6 +155,7 @@ class Answer:
     working: tuple[str, ...]
     passes: bool | None = None
     sentence: str = ""
+    turns: tuple[Decimal | float, ...] = ()  # where the first value's own verdict turns
 
 
 class Values:
@@ -230,7 +239,7 @@ class Calculation:
         if not all(math.isfinite(value) for value in answer.values):
             raise ValueError("With these values the sum has no result.")
         return Result(
-            value=first[0].cut(first[1], at_least, at_most),
+            value=first[0].cut(first[1], at_least, at_most, answer.turns),
             unit=self.unit,
             working=answer.working,
             passes=answer.passes,
@@ -289,5 +298,5 @@ def short(value: float, digits: int = 4) -> str:
     """Return a value for the working: so many digits that count, no exponent, no whole digit lost."""
     if not value or not math.isfinite(value):
         return f"{value:g}"
-    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    return f"{value:.{places}f}"
+    after = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    return f"{value:.{after}f}"

@@ -138,7 +138,8 @@ def _reflectance(given: Values) -> Answer:
         else "Not proven good: the uncertainty counts against the film."
     )
     values = (average, lowest, spread, max(found) - lowest)
-    return Answer(values=values, working=working, passes=passes, sentence=sentence)
+    turns = (least_mean + uncertainty,)
+    return Answer(values=values, working=working, passes=passes, sentence=sentence, turns=turns)
 
 
 SUMS = (

@@ -9,6 +9,7 @@ from app.calculations.constants import ALUMINIUM_DENSITY
 
 NANO = 1e-9
 QUARTZ_DENSITY = 2648.0  # kg/m3; pages print 2648 and 2643, which is 0.1 % of the result
+MICROGRAM_CM2 = 1e5  # ug/cm2 in one kg/m2, exact
 QUARTZ_SHEAR = 2.947e10  # Pa, AT cut (from memory)
 
 
@@ -91,7 +92,7 @@ def _crystal(given: Values) -> Answer:
         raise ValueError("The frequency fell by more than 2 %: the sum is not good that far.")
     metres = crystal_thickness(shift, crystal, density)
     ratio = given.get("ratio", 1.0)
-    area_mass = metres * density * 1e8  # ug/cm2
+    area_mass = metres * density * MICROGRAM_CM2
     working = (
         f"{shift:g} Hz on {given['crystal']:g} MHz: {short(area_mass)} ug on each cm2.",
         f"At {density:g} kg/m3: {short(metres / NANO)} nm on the crystal.",
@@ -160,7 +161,7 @@ SUMS = (
         inputs=(
             _THICKNESS,
             amount("rate", "Thickness of one pass", "nm", above="0"),
-            amount("pace", "Passes in a minute", "1/min", above="0"),
+            amount("pace", "Passes in a minute", "rpm", above="0"),
         ),
         outputs=(
             output("time", "Time", "min", "0.01"),

@@ -56,7 +56,15 @@ def needed_over(load: Load, angle_deg: float, tension_n: float, safety: float) -
         effect 2 mu FT as an insurers' handbook prints it).
     """
     pull = (load.acceleration - load.friction * load.vertical) * load.weight * safety
-    return pull / (2 * load.friction * math.sin(math.radians(angle_deg)) * tension_n)
+    return pull / over_effect(load.friction, angle_deg, tension_n)
+
+
+def over_effect(friction: float, angle_deg: float, tension_n: float) -> float:
+    """Return what one lashing over the top adds to the friction, in the unit of the tension.
+
+    It presses on both sides: 2 mu sin a FT. Arguments and source as above.
+    """
+    return 2 * friction * math.sin(math.radians(angle_deg)) * tension_n
 
 
 def direct_need(load: Load) -> float:
@@ -96,7 +104,7 @@ def _over(given: Values) -> Answer:
     tension = given["tension"] * 1000
     needed = max(0.0, needed_over(load, angle, tension, safety))
     whole = math.ceil(round(needed, 9))
-    holds = 2 * load.friction * math.sin(math.radians(angle)) * tension / 1000
+    holds = over_effect(load.friction, angle, tension) / 1000
     working = (
         f"Pull: {load.acceleration:g} x {load.mass:g} kg x 9.81 m/s2 = "
         f"{short(load.acceleration * load.weight / 1000)} kN.",
@@ -104,12 +112,19 @@ def _over(given: Values) -> Answer:
         f"Each lashing adds 2 mu sin a FT = {short(holds)} kN.",
         f"With the safety factor {safety:g}: {short(needed)} lashings, so {whole}.",
     )
+    values, turns = (needed, float(whole)), (float(whole),)
     if "lashings" not in given:
-        return Answer(values=(needed, float(whole)), working=working)
+        return Answer(values=values, working=working, turns=turns)
     placed = given.exact("lashings")
     enough = placed >= whole
     sentence = f"{placed} are {'enough' if enough else 'not enough'}: {whole} are needed."
-    return Answer(values=(needed, float(whole)), working=working, passes=enough, sentence=sentence)
+    return Answer(
+        values=values,
+        working=working,
+        passes=enough,
+        sentence=sentence,
+        turns=turns,
+    )
 
 
 def _direct(given: Values) -> Answer:
@@ -136,6 +151,7 @@ def _direct(given: Values) -> Answer:
         working=working,
         passes=enough,
         sentence=f"{said}." if enough else f"{said}: not enough.",
+        turns=(1.0,),
     )
 
 

@@ -56,7 +56,7 @@ def _tipping(given: Values) -> Answer:
         f"Pull: {c:g} + tan {slope:g} deg = {short(c + math.tan(math.radians(slope)))}.",
     )
     sentence = "It stands by itself." if stands else "It tips. Lash it against tipping."
-    return Answer(values=(factor,), working=working, passes=stands, sentence=sentence)
+    return Answer(values=(factor,), working=working, passes=stands, sentence=sentence, turns=(1.0,))
 
 
 def _stopping(given: Values) -> Answer:

@@ -90,7 +90,8 @@ def _tool(given: Values) -> Answer:
         sentence = "Its calibration is too old. Take another tool."
     else:
         sentence = "It may be used." if passes else "It deviates too far. Take another tool."
-    return Answer(values=(found,), working=working, passes=passes, sentence=sentence)
+    turns = (-allowed, allowed)
+    return Answer(values=(found,), working=working, passes=passes, sentence=sentence, turns=turns)
 
 
 SUMS = (
