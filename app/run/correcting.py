@@ -7,14 +7,22 @@ from app.procedure.entry import Entry, Judged, Unreadable
 from app.procedure.model import Step
 from app.procedure.registry import kind_of
 from app.run.commands import Correct, DisposeTrouble, ReportTrouble
-from app.run.entering import no_step, unreadable
-from app.run.events import EntryMade, EntryStruck, Event, TroubleDisposed, TroubleReported
-from app.run.finishing import dependents, finish, reopen, void_signatures
-from app.run.interlocks import run_shut
+from app.run.entering import no_part, no_step, unreadable
+from app.run.events import (
+    EntryMade,
+    EntryStruck,
+    Event,
+    StepDone,
+    TroubleDisposed,
+    TroubleReported,
+)
+from app.run.finishing import dependents, finish, reopen, void_signatures, withdraw_release
+from app.run.interlocks import run_shut, why_shut
 from app.run.refusal import Refusal
 from app.run.scene import Scene, Script, needs_signatures
+from app.run.seats import known
 from app.run.signing import without_secret
-from app.run.state import Trouble
+from app.run.state import Progress, Trouble
 
 
 def correct(scene: Scene, command: Correct) -> list[Event] | Refusal:
@@ -28,6 +36,7 @@ def correct(scene: Scene, command: Correct) -> list[Event] | Refusal:
     refusal = (
         without_secret(command.by, signed=command.signed)
         or run_shut(scene)
+        or known(scene, step, command.by)
         or _may_correct(scene, step, entry, command)
     )
     if refusal is not None:
@@ -58,6 +67,8 @@ def report(scene: Scene, command: ReportTrouble) -> list[Event] | Refusal:
             sentence="Say what is wrong, in a few words. Nothing was saved.",
             step=step.id,
         )
+    if command.part not in ("", *kind_of(step).parts(step, scene.circumstances(command.by))):
+        return no_part(step, command.part)
     number = len(scene.state.troubles) + 1
     return [
         TroubleReported(trouble=number, step=step.id, part=command.part, text=command.text.strip())
@@ -90,20 +101,26 @@ def dispose(scene: Scene, command: DisposeTrouble) -> list[Event] | Refusal:
     )
     if command.disposition == "use as is":
         finish(script, step)
-    else:
-        reason = f"Trouble {trouble.number}: {command.disposition}. {command.reason.strip()}"
-        for entry in script.scene.state.progress(step.id).live():
-            if trouble.part in ("", entry.part):
-                script.add(EntryStruck(entry=entry.number, step=step.id, reason=reason))
-        void_signatures(script, step, reason)
-        reopen(script, step, reason)
-        _fell(script, step, reason)
+        return _unless_shut(scene, step, script)
+    reason = f"Trouble {trouble.number}: {command.disposition}. {command.reason.strip()}"
+    for entry in script.scene.state.progress(step.id).live():
+        if trouble.part in ("", entry.part):
+            script.add(EntryStruck(entry=entry.number, step=step.id, reason=reason))
+    void_signatures(script, step, reason)
+    reopen(script, step, reason)
+    _fell(script, step, reason)
     return script.events
+
+
+def _deciding(progress: Progress, entry: Entry) -> Entry | None:
+    """Return the entry that stands for the same part (and seat): the latest one decides."""
+    same = [e for e in progress.live() if (e.part, e.seat) == (entry.part, entry.seat)]
+    return same[-1] if same else None
 
 
 def _may_correct(scene: Scene, step: Step, entry: Entry, command: Correct) -> Refusal | None:
     progress = scene.state.progress(step.id)
-    if entry.struck or entry.round != progress.round:
+    if entry is not _deciding(progress, entry):
         return Refusal(
             code="entry.struck",
             sentence="This entry was already replaced. Correct the one that stands.",
@@ -167,7 +184,7 @@ def _judged_anew(scene: Scene, step: Step, entry: Entry, command: Correct) -> Ju
 
 def _corrected(
     scene: Scene, step: Step, entry: Entry, command: Correct, judged: Judged
-) -> list[Event]:
+) -> list[Event] | Refusal:
     script = Script(scene, command.by)
     reason = command.reason.strip()
     script.add(
@@ -192,8 +209,17 @@ def _corrected(
     if needs_signatures(step) or not complete:
         reopen(script, step, because)
     _fell(script, step, because)
+    withdraw_release(script, step, command.by)
     finish(script, step)
-    return script.events
+    return _unless_shut(scene, step, script)
+
+
+def _unless_shut(scene: Scene, step: Step, script: Script) -> list[Event] | Refusal:
+    """Return the events, unless they finish a step that is shut: nothing would ever ask it again."""
+    if not any(isinstance(event, StepDone) for event in script.events):
+        return script.events
+    shut = why_shut(scene, step, act=False)
+    return next((r for r in shut if r.code != "trouble.open"), script.events)
 
 
 def _fell(script: Script, step: Step, reason: str) -> None:

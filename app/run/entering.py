@@ -10,7 +10,7 @@ from app.procedure.model import Step
 from app.procedure.registry import kind_of
 from app.run.commands import Enter
 from app.run.events import EntryMade, Event, SeatSigned
-from app.run.finishing import finish
+from app.run.finishing import finish, withdraw_release
 from app.run.interlocks import why_shut
 from app.run.refusal import Refusal
 from app.run.scene import Scene, Script, standing
@@ -48,6 +48,15 @@ def no_step(name: str) -> Refusal:
     )
 
 
+def no_part(step: Step, part: str) -> Refusal:
+    """Return the refusal for a part that the step does not have."""
+    return Refusal(
+        code="part.unknown",
+        sentence=f"Step {step.number} has no part “{part}”. Nothing was saved.",
+        step=step.id,
+    )
+
+
 def one_part(scene: Scene, step: Step) -> bool:
     """Say whether the step is entered at once, so that one entry is one person's whole work."""
     return tuple(kind_of(step).parts(step, scene.circumstances())) == ("",)
@@ -82,6 +91,7 @@ def _written(scene: Scene, step: Step, command: Enter, judged: Judged) -> list[E
                 step=step.id, seat=seat, role=step.seats[seat], meaning=meaning(step, seat), how=""
             )
         )
+    withdraw_release(script, step, command.by)
     finish(script, step)
     return script.events
 
@@ -170,11 +180,7 @@ def _part(scene: Scene, step: Step, command: Enter) -> Refusal | None:
     if kind.presence:
         return _presence(scene, step, command)
     if command.part not in kind.parts(step, at):
-        return Refusal(
-            code="part.unknown",
-            sentence=f"Step {step.number} has no part “{command.part}”. Nothing was saved.",
-            step=step.id,
-        )
+        return no_part(step, command.part)
     good = _good(scene, step, command)
     if good is None:
         return None
@@ -192,11 +198,11 @@ def _part(scene: Scene, step: Step, command: Enter) -> Refusal | None:
 
 
 def _good(scene: Scene, step: Step, command: Enter) -> Entry | None:
-    """Return the good entry that this part already has (of this person, where it is blind)."""
-    for entry in scene.state.progress(step.id).live():
+    """Return the entry that decides on this part (this person's, where it is blind), if it is good."""
+    for entry in reversed(scene.state.progress(step.id).live()):
         mine = step.check != "independent" or entry.by == command.by
-        if entry.part == command.part and mine and standing(entry).verdict == "good":
-            return entry
+        if entry.part == command.part and mine:
+            return entry if standing(entry).verdict == "good" else None
     return None
 
 

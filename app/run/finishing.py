@@ -55,6 +55,22 @@ def void_signatures(script: Script, step: Step, reason: str) -> None:
         )
 
 
+def withdraw_release(script: Script, step: Step, person: str) -> None:
+    """Void the release of the next hold by someone who has now worked on what it releases."""
+    scene = script.scene
+    later = (s for s in scene.procedure.steps if s.number > step.number and kind_of(s).is_hold)
+    hold = next(later, None)
+    if hold is None or kind_of(step).presence or scene.state.progress(hold.id).done:
+        return
+    for signature in scene.state.progress(hold.id).signatures:
+        releasing = "release-hold" in scene.crew.abilities.get(signature.role, frozenset())
+        if signature.by == person and releasing:
+            reason = f"{person} entered work on step {step.number} after signing."
+            script.add(
+                SignatureVoided(step=hold.id, seat=signature.seat, person=person, reason=reason)
+            )
+
+
 def reopen(script: Script, step: Step, reason: str) -> None:
     """Open a done step again; its facts are in doubt until it is done anew."""
     if script.scene.state.progress(step.id).done:

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from app.procedure.entry import Entry
 from app.procedure.model import Step
 from app.procedure.registry import kind_of
 from app.run.refusal import Refusal
@@ -25,7 +24,7 @@ from app.run.scene import Scene, needs_signatures
 def may_enter(scene: Scene, step: Step, person: str) -> Refusal | None:
     """Return why this person may not enter on the step, or None."""
     kind = kind_of(step)
-    refusal = _known(scene, step, person)
+    refusal = known(scene, step, person)
     if refusal is not None or kind.presence:
         return refusal
     refusal = _briefed(scene, step, person) or _kept_apart(scene, step, person)
@@ -39,14 +38,14 @@ def may_enter(scene: Scene, step: Step, person: str) -> Refusal | None:
             return _agreed(scene, step, person)
         case "independent":
             taken = independent_seat(scene, step, person)
-            return taken if isinstance(taken, Refusal) else None
+            return taken if isinstance(taken, Refusal) else _apart(scene, step, person)
         case "after":
             return None
 
 
 def seat_for(scene: Scene, step: Step, person: str) -> int | Refusal:
     """Return the seat that this person's signature fills, or why it fills none."""
-    refusal = _known(scene, step, person)
+    refusal = known(scene, step, person)
     refusal = refusal or _briefed(scene, step, person) or _kept_apart(scene, step, person)
     refusal = refusal or _once(scene, step, person)
     if refusal is not None:
@@ -85,7 +84,7 @@ def independent_seat(scene: Scene, step: Step, person: str) -> int | Refusal:
     seat = next((seat for seat in open_seats if step.seats[seat] in roles), None)
     if seat is None:
         return _role(scene, step, person, tuple(step.seats[each] for each in open_seats))
-    return _apart(scene, step, live) or seat
+    return seat
 
 
 def entered_by(scene: Scene, step: Step) -> frozenset[str]:
@@ -107,7 +106,8 @@ def performed_since_hold(scene: Scene, hold: Step) -> frozenset[str]:
     return frozenset(people)
 
 
-def _known(scene: Scene, step: Step, person: str) -> Refusal | None:
+def known(scene: Scene, step: Step, person: str) -> Refusal | None:
+    """Return why someone who has no role here, or none any more, does nothing; or None."""
     if scene.crew.roles(person):
         return None
     return Refusal(
@@ -201,10 +201,12 @@ def _agreed(scene: Scene, step: Step, person: str) -> Refusal | None:
     )
 
 
-def _apart(scene: Scene, step: Step, live: tuple[Entry, ...]) -> Refusal | None:
-    if not live or step.apart == timedelta(0):
+def _apart(scene: Scene, step: Step, person: str) -> Refusal | None:
+    live = scene.state.progress(step.id).live()
+    others = [entry.at for entry in live if entry.by != person]
+    if not others or step.apart == timedelta(0):
         return None
-    wait = step.apart - (scene.now - max(entry.at for entry in live))
+    wait = step.apart - (scene.now - max(others))
     if wait <= timedelta(0):
         return None
     least = int(step.apart.total_seconds())
