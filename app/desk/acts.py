@@ -67,7 +67,7 @@ def act_errand(
         board = shelf.board(procedure.asset.id)
         if state is None or board is None:
             return Refusal(code="run.none", sentence=f"There is no run {asking.run}.")
-        answer = decide(procedure, state, board, command, crew, tx.at)
+        answer = decide(procedure, state, board, command, crew, tx.at, shelf.tools())
         if isinstance(answer, Refusal):
             return _refused(tx, shelf, command, asking, answer)
         return _keep(tx, shelf, procedure, command.by, asking, answer)

@@ -17,6 +17,7 @@ from app.desk.declaring import declare_errand, why_not_declare
 from app.desk.sealing import Sealing
 from app.desk.seen import Done, Released, SealedRecord, Seen
 from app.desk.shelf import Shelf, runs_touched
+from app.desk.tool_desk import ToolDesk
 from app.desk.waiting import Waiting
 from app.ledger.blobs import Blobs
 from app.ledger.ledger import Ledger
@@ -65,6 +66,7 @@ class Desk:
         self.keys = SiteKeys.open(folder / founding.KEYS)
         self._shelf = Shelf(site)
         self._shelf.fill(ledger.read_all())
+        self.tool_desk = ToolDesk(ledger, self._shelf)
         self._waiting = Waiting()
         self._sealing = Sealing(
             ledger,
@@ -144,7 +146,8 @@ class Desk:
         board = self._shelf.seen_board(procedure.asset.id)
         if board is None:
             return None
-        return Seen(state=state, procedure=procedure, board=board)
+        tools = self._shelf.seen_tools()
+        return Seen(state=state, procedure=procedure, board=board, tools=tools)
 
     def board(self, asset: Asset) -> Board | None:
         """Return what is believed of an asset now."""
@@ -166,6 +169,7 @@ class Desk:
             board=seen.board,
             crew=self.crew(),
             now=self.now(),
+            tools=seen.tools,
         )
 
     def circumstances(self, seen: Seen, who: str) -> Circumstances:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
 from app.procedure.model import Procedure
+from app.procedure.tool import Tool
 from app.run.board import Board
 from app.run.state import RunState
 
@@ -18,6 +20,7 @@ class Seen:
     state: RunState
     procedure: Procedure
     board: Board
+    tools: Mapping[str, Tool] = field(default_factory=dict)  # the site's register, by serial
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,9 +13,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from app.desk.seen import Released
+from app.desk.tool_events import TOOL_EVENTS, noted
 from app.ledger.stored import SITE, Stored
 from app.procedure.loader import load_procedure
 from app.procedure.model import Procedure, Site
+from app.procedure.tool import Tool
 from app.run.board import Board, declare, first_board, post
 from app.run.events import Happened, from_body
 from app.run.state import RunState, evolve
@@ -42,6 +44,7 @@ class _Layer:
     boards: dict[str, Board] = field(default_factory=dict)
     released: dict[str, Released] = field(default_factory=dict)
     sealed: dict[str, Stored] = field(default_factory=dict)
+    tools: dict[str, Tool] = field(default_factory=dict)
 
 
 class Shelf:
@@ -95,6 +98,11 @@ class Shelf:
                 self._pending.boards[asset] = declare(board, body["facts"], stored.at)
         elif stored.kind == "RunSealed":
             self._pending.sealed[str(body["run"])] = stored
+        elif stored.kind in TOOL_EVENTS:
+            serial = str(body["serial"])
+            changed = noted(self.tools().get(serial), stored)
+            if changed is not None:
+                self._pending.tools[serial] = changed
 
     def publish(self) -> None:
         """Let readers see what is pending: it is committed."""
@@ -103,6 +111,7 @@ class Shelf:
         self._published.boards.update(pending.boards)
         self._published.released.update(pending.released)
         self._published.sealed.update(pending.sealed)
+        self._published.tools.update(pending.tools)
 
     def drop(self) -> None:
         """Forget what is pending: it was not committed."""
@@ -141,6 +150,10 @@ class Shelf:
         both = {**self._published.states, **self._pending.states}
         return tuple(both[run] for run in sorted(both))
 
+    def tools(self) -> dict[str, Tool]:
+        """Return the register of tools as the writer's thread has it, by serial."""
+        return {**self._published.tools, **self._pending.tools}
+
     # -- the readers' view (published only)
 
     def seen_state(self, run: str) -> RunState | None:
@@ -158,6 +171,10 @@ class Shelf:
     def released(self) -> tuple[Released, ...]:
         """Return the procedures that may be run, by id."""
         return tuple(self._published.released[name] for name in sorted(self._published.released))
+
+    def seen_tools(self) -> dict[str, Tool]:
+        """Return the committed register of tools, by serial."""
+        return dict(sorted(self._published.tools.items()))
 
     def sealed(self, run: str) -> Stored | None:
         """Return the site's announcement of a run's sealed record, or None."""

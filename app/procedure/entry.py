@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from app.procedure.model import Procedure
+
+if TYPE_CHECKING:
+    from app.procedure.tool import Tool
 
 Verdict = Literal["good", "out"]
 
@@ -32,12 +35,30 @@ class Entry:
     accepted: str = ""  # the reason, once accepted as it is
 
 
+MADE_AT = "at"  # under this name a kind keeps the moment of an act that is older than its entry
+
+
+def made_at(entry: Entry) -> datetime:
+    """Return when the act was: a corrected entry is as old as the one that it corrects."""
+    kept = entry.computed.get(MADE_AT)
+    return datetime.fromisoformat(kept) if kept else entry.at
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnBoard:
     """A named reading that an entry puts on the board."""
 
     value: str
     unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastRead:
+    """A named reading as the board has it, and when it was read."""
+
+    value: str
+    unit: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +110,10 @@ class Circumstances:
     names: Mapping[str, str] = field(default_factory=dict)  # person id -> name
     done_at: Mapping[str, datetime] = field(default_factory=dict)  # step id -> when done
     who: str = ""  # the person entering, "" when nobody
+    readings: Mapping[str, LastRead] = field(
+        default_factory=dict
+    )  # on the board, none of a blind step
+    tools: Mapping[str, Tool] = field(default_factory=dict)  # the site's register, by serial
 
     def of(self, step: str) -> tuple[Entry, ...]:
         """Return the live entries of a step, oldest first."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
 
 if TYPE_CHECKING:
+    from app.calculations.quantity import Quantity
     from app.procedure.drawing import Drawing
     from app.procedure.entry import Agreement, Circumstances, Entry, Judged, Outcome, Unreadable
     from app.procedure.faults import Fault
@@ -44,6 +45,7 @@ class Card:
     answer: str = ""  # a sentence in the heading: the answer to the screen's one question
     answer_mark: str = ""  # a mark's name: here, done, out, wait
     off: str = ""  # why the bar is off, or "" when it acts
+    heading: str = ""  # in place of the instruction, where a part says it better
     drawings: tuple[Drawing, ...] = ()
     own: Mapping[str, object] = field(default_factory=dict)  # for the kind's own template alone
 
@@ -98,6 +100,26 @@ class Kind(Protocol):
 
     def rests_on(self, step: Step) -> tuple[str, ...]:
         """Return the steps whose entries this one used: a correction there reopens this one."""
+        ...
+
+    def stands(self, step: Step, entry: Entry, at: Circumstances) -> bool:
+        """Say whether a good entry still counts, so that its part is not entered again."""
+        ...
+
+    def worked_at(self, step: Step, part: str, values: Mapping[str, str]) -> tuple[Quantity, ...]:
+        """Return the amounts at which the step's tool is used, so that its range can be asked."""
+        ...
+
+    def branches(self, step: Step, procedure: Procedure) -> Mapping[str, tuple[str, ...]]:
+        """Return the steps of each branch of which this step opens one; of most steps, none."""
+        ...
+
+    def taken(self, step: Step, entries: Sequence[Entry]) -> str:
+        """Return the branch that these entries choose; "" if the step chooses none."""
+        ...
+
+    def signs(self, step: Step, seat: int) -> str:
+        """Return what a signature in this seat says, where the usual words do not; else ""."""
         ...
 
     def card(self, step: Step, part: str, at: Circumstances) -> Card:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from decimal import Decimal
 
+    from app.calculations.quantity import Quantity
     from app.procedure.entry import Circumstances, Entry
     from app.procedure.faults import Fault
     from app.procedure.model import Procedure, Step
@@ -76,6 +77,31 @@ class UsualKind:
     def rests_on(self, step: Step) -> tuple[str, ...]:  # noqa: ARG002
         """Return no steps."""
         return ()
+
+    def stands(self, step: Step, entry: Entry, at: Circumstances) -> bool:  # noqa: ARG002
+        """Let a good entry count for good."""
+        return True
+
+    def worked_at(
+        self,
+        step: Step,  # noqa: ARG002
+        part: str,  # noqa: ARG002
+        values: Mapping[str, str],  # noqa: ARG002
+    ) -> tuple[Quantity, ...]:
+        """Return no amounts."""
+        return ()
+
+    def branches(self, step: Step, procedure: Procedure) -> Mapping[str, tuple[str, ...]]:  # noqa: ARG002
+        """Return no branches."""
+        return {}
+
+    def taken(self, step: Step, entries: Sequence[Entry]) -> str:  # noqa: ARG002
+        """Choose nothing."""
+        return ""
+
+    def signs(self, step: Step, seat: int) -> str:  # noqa: ARG002
+        """Let a signature say the usual words."""
+        return ""
 
     def gives(self, step: Step) -> Mapping[str, Gives]:  # noqa: ARG002
         """Return what this step can give to a calculation, by the key that names it."""

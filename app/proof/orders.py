@@ -6,6 +6,8 @@ Rules of the search:
 - a state is the steps done and the believed facts that some interlock reads; a step is taken once;
 - a run opens with every value that `starts_with` allows of a fact which is read before it is set,
   one of each sort that some condition tells apart; other facts that it does not name are in doubt;
+- a step that chooses a branch is followed by one state for each of its branches, in which the steps
+  of the others count as done without having made anything true;
 - within a section of free order, steps that have nothing to do with each other (no fact in common
   that one of them sets, no hazard that both touch, no `after` between them) are taken one group
   after another: every other order reaches the same hazards, dead ends and steps.
@@ -19,7 +21,9 @@ from itertools import product
 from typing import NamedTuple
 
 from app.procedure.model import FactTest, FactValue, Procedure, Step
+from app.procedure.registry import kind_of
 from app.proof.groups import groups
+from app.run.branching import closed_by, may_be_passed_over
 from app.run.locks import in_order, locks
 
 Beliefs = tuple[FactValue | None, ...]
@@ -106,7 +110,9 @@ def all_orders(procedure: Procedure, bound: int) -> Orders:
                 seen.add(following)
                 came[following] = (state, place)
                 waiting.append(following)
-    return Orders(procedure, facts, tuple(starts), moves, came)
+    # A choice settles several steps at once, so the order of finding is not that of how many are done.
+    ordered = dict(sorted(moves.items(), key=lambda each: each[0].done.bit_count()))
+    return Orders(procedure, facts, tuple(starts), ordered, came)
 
 
 def _moves(
@@ -122,7 +128,16 @@ def _moves(
                 step.sets.get(fact, value)
                 for fact, value in zip(facts, state.believed, strict=True)
             )
-            yield place, State(state.done | 1 << place, believed)
+            for closed in _closed(procedure, step):
+                yield place, State(state.done | 1 << place | closed, believed)
+
+
+def _closed(procedure: Procedure, step: Step) -> tuple[int, ...]:
+    """Return, for each way on from a step, the steps that are passed over, as bits."""
+    ways = kind_of(step).branches(step, procedure)
+    numbers = {each.id: each.number - 1 for each in procedure.steps}
+    closed = (closed_by(procedure, step, taken) for taken in ways)
+    return tuple(sum(1 << numbers[name] for name in names) for names in closed) or (0,)
 
 
 def _read(procedure: Procedure) -> frozenset[str]:
@@ -157,11 +172,17 @@ def _tests(procedure: Procedure, fact: str) -> tuple[FactTest, ...]:
 
 def read_before_set(procedure: Procedure, fact: str) -> bool:
     """Say whether some order may read a fact as it stood when the run opened."""
+    open_ways = may_be_passed_over(procedure)
     setters = [step for step in procedure.steps if fact in step.sets]
-    if not setters and any(test.fact == fact for test in procedure.leaves):
+    if not any(setter.id not in open_ways for setter in setters) and any(
+        test.fact == fact for test in procedure.leaves
+    ):
         return True  # the end looks at it
     return any(
-        not any(_surely_before(procedure, setter, reader) for setter in setters)
+        not any(
+            setter.id not in open_ways and _surely_before(procedure, setter, reader)
+            for setter in setters
+        )
         for reader in procedure.steps
         if any(test.fact == fact for test in (*reader.needs, *reader.confirms))
     )

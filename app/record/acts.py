@@ -22,6 +22,7 @@ from app.run.events import (
     SignatureVoided,
     StepDone,
     StepReopened,
+    StepsPassedOver,
     TroubleDisposed,
     TroubleReported,
     WorkRestarted,
@@ -94,6 +95,9 @@ def act_shown(happened: Happened, names: Names, clock: Clock) -> ActShown:
 def told(event: Event, names: Names, number: int) -> str:
     """Return what happened, as a sentence without its subject's name; `number` is the event's."""
     match event:
+        case StepsPassedOver(step=step, taken=taken, steps=closed):
+            over = ", ".join(names.step(each) for each in closed)
+            return f"{names.step(step)}: {taken} was chosen. Not taken: {over}."
         case EntryMade() | EntryStruck() | CountsDiffered() | StepDone() | StepReopened():
             return _told_of_entries(event, names, number)
         case SeatSigned() | SignatureVoided() | HoldRefused() | RestartSigned() | ActRefused():

@@ -120,8 +120,9 @@ def _moment(happened: Happened, names: Names, clock: Clock) -> str:
 
 
 def _verdict(procedure: Procedure, state: RunState) -> tuple[str, Mark]:
-    open_steps = [step for step in procedure.steps if not state.progress(step.id).done]
-    steps = len(procedure.steps)
+    passed = [step for step in procedure.steps if state.progress(step.id).passed_by]
+    open_steps = [step for step in procedure.steps if not state.progress(step.id).settled]
+    steps = len(procedure.steps) - len(passed)
     if state.closed_at is None:
         return (
             f"This run is not closed: {steps - len(open_steps)} of {steps} steps are done.",
@@ -129,7 +130,8 @@ def _verdict(procedure: Procedure, state: RunState) -> tuple[str, Mark]:
         )
     if open_steps or state.open_troubles():
         return "This run was closed with something left open.", "out"
-    return f"All {steps} steps are done and the run is closed.", "done"
+    taken = f" that were taken ({len(passed)} were not)" if passed else ""
+    return f"All {steps} steps{taken} are done and the run is closed.", "done"
 
 
 def _verdict_more(

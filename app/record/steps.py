@@ -130,6 +130,8 @@ class StepsBook:
         )
 
     def _standing(self, progress: Progress) -> tuple[Mark, str]:
+        if progress.passed_by:
+            return "open", "Not taken"
         if progress.done_at is None:
             return "open", "Open again" if progress.reopened else "Not done"
         changed = progress.differed or progress.refusals or any(e.struck for e in progress.entries)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from app.procedure.attached import attached_fields, attached_missing
-from app.procedure.entry import Entry, Judged, Unreadable
+from dataclasses import replace
+
+from app.procedure.attached import attached_fields
+from app.procedure.entry import Entry, Judged, Unreadable, made_at
 from app.procedure.model import Step
 from app.procedure.registry import kind_of
+from app.run.branching import opened_by
 from app.run.commands import Correct, DisposeTrouble, ReportTrouble
-from app.run.entering import no_part, no_step, unreadable
+from app.run.entering import judged_with_tool, no_part, no_step, unreadable
 from app.run.events import (
     EntryMade,
     EntryStruck,
@@ -155,6 +158,18 @@ def _may_correct(scene: Scene, step: Step, entry: Entry, command: Correct) -> Re
             where=f"step {step.number}",
             step=step.id,
         )
+    begun = _begun_on(scene, step)
+    if begun is not None:
+        return Refusal(
+            code="choose.begun",
+            sentence=(
+                f"Step {begun.number} was begun on this choice, so it is not changed. "
+                "Report a trouble, and the lead decides. Nothing was saved."
+            ),
+            who=scene.crew.who_may("release-hold"),
+            where=f"step {begun.number}",
+            step=step.id,
+        )
     if not command.reason.strip():
         return Refusal(
             code="typed.correct.reason",
@@ -164,8 +179,18 @@ def _may_correct(scene: Scene, step: Step, entry: Entry, command: Correct) -> Re
     return None
 
 
+def _begun_on(scene: Scene, step: Step) -> Step | None:
+    """Return a step of the branch chosen here on which work has begun, or None."""
+    taken = kind_of(step).taken(step, scene.state.progress(step.id).live())
+    for name in opened_by(scene.procedure, step, taken):
+        progress = scene.state.progress(name)
+        if progress.live() or progress.signatures:
+            return scene.procedure.step(name)
+    return None
+
+
 def _judged_anew(scene: Scene, step: Step, entry: Entry, command: Correct) -> Judged | Refusal:
-    at = scene.circumstances(entry.by)
+    at = replace(scene.circumstances(entry.by), now=made_at(entry))
     kind = kind_of(step)
     if not kind.card(step, entry.part, at).fields and not attached_fields(step):
         return Refusal(
@@ -177,8 +202,7 @@ def _judged_anew(scene: Scene, step: Step, entry: Entry, command: Correct) -> Ju
             where=f"step {step.number}",
             step=step.id,
         )
-    missing = attached_missing(step, command.values)
-    judged = missing or kind.judge(step, entry.part, command.values, at)
+    judged = judged_with_tool(step, entry.part, command.values, at)
     return unreadable(step, judged) if isinstance(judged, Unreadable) else judged
 
 

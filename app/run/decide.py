@@ -5,11 +5,12 @@ The heavy ones stand in modules of their own: entering, signing, correcting, pau
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
 from app.procedure.model import Procedure
+from app.procedure.tool import Tool
 from app.run.board import Board
 from app.run.commands import (
     Close,
@@ -36,19 +37,21 @@ from app.run.scene import Scene
 from app.run.signing import refuse_hold, sign
 from app.run.state import RunState
 
+NO_TOOLS: Mapping[str, Tool] = {}  # where nothing is registered, tools are only named
 SIGNATURES = (Sign, RefuseHold, Correct, DisposeTrouble, SignRestart, Suspend, Resume, Close)
 
 
-def decide(  # noqa: PLR0913, PLR0917 - the five things a decision looks at, and the ask
+def decide(  # noqa: PLR0913, PLR0917 - the things a decision looks at, and the ask
     procedure: Procedure,
     state: RunState,
     board: Board,
     command: Command,
     crew: Crew,
     now: datetime,
+    tools: Mapping[str, Tool] = NO_TOOLS,
 ) -> list[Event] | Refusal:
     """Return the events of a command, or why it is refused. A refusal changes nothing."""
-    scene = Scene(procedure=procedure, state=state, board=board, crew=crew, now=now)
+    scene = Scene(procedure=procedure, state=state, board=board, crew=crew, now=now, tools=tools)
     answer = _decided(scene, command)
     if isinstance(answer, Refusal):
         return replace(answer, recorded=_is_kept(procedure, command, answer))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from app.procedure.attached import attached_missing
-from app.procedure.entry import Entry, Judged, Unreadable
+from app.procedure.entry import Circumstances, Entry, Judged, Unreadable
 from app.procedure.model import Step
 from app.procedure.registry import kind_of
+from app.procedure.tool import why_not_tool
 from app.run.commands import Enter
 from app.run.events import EntryMade, Event, SeatSigned
 from app.run.finishing import finish, withdraw_release
@@ -97,13 +99,24 @@ def _written(scene: Scene, step: Step, command: Enter, judged: Judged) -> list[E
 
 
 def _judged(scene: Scene, step: Step, command: Enter) -> Judged | Refusal:
-    missing = attached_missing(step, command.values)
-    if missing is not None:
-        return unreadable(step, missing)
-    judged = kind_of(step).judge(
-        step, command.part, command.values, scene.circumstances(command.by, blind=True)
-    )
+    at = scene.circumstances(command.by, blind=True)
+    judged = judged_with_tool(step, command.part, command.values, at)
     return unreadable(step, judged) if isinstance(judged, Unreadable) else judged
+
+
+def judged_with_tool(
+    step: Step, part: str, values: Mapping[str, str], at: Circumstances
+) -> Judged | Unreadable:
+    """Return what the kind makes of an entry, if all that is attached to it is there and fit."""
+    kind = kind_of(step)
+    missing = attached_missing(step, values)
+    if missing is not None:
+        return missing
+    judged = kind.judge(step, part, values, at)
+    if isinstance(judged, Unreadable):
+        return judged
+    amounts = kind.worked_at(step, part, values)
+    return why_not_tool(step, values.get("tool", ""), amounts, at.tools, at.now) or judged
 
 
 def unreadable(step: Step, found: Unreadable) -> Refusal:
@@ -181,7 +194,7 @@ def _part(scene: Scene, step: Step, command: Enter) -> Refusal | None:
         return _presence(scene, step, command)
     if command.part not in kind.parts(step, at):
         return no_part(step, command.part)
-    good = _good(scene, step, command)
+    good = _good(scene, step, command, at)
     if good is None:
         return None
     thing = command.part or f"Step {step.number}"
@@ -197,12 +210,13 @@ def _part(scene: Scene, step: Step, command: Enter) -> Refusal | None:
     )
 
 
-def _good(scene: Scene, step: Step, command: Enter) -> Entry | None:
+def _good(scene: Scene, step: Step, command: Enter, at: Circumstances) -> Entry | None:
     """Return the entry that decides on this part (this person's, where it is blind), if it is good."""
     for entry in reversed(scene.state.progress(step.id).live()):
         mine = step.check != "independent" or entry.by == command.by
         if entry.part == command.part and mine:
-            return entry if standing(entry).verdict == "good" else None
+            good = standing(entry).verdict == "good"
+            return entry if good and kind_of(step).stands(step, entry, at) else None
     return None
 
 

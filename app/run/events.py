@@ -91,6 +91,15 @@ class StepDone:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StepsPassedOver:
+    """A choice was made: the steps of the branches not taken are closed until it is made anew."""
+
+    step: str  # where it was chosen
+    taken: str  # the branch
+    steps: tuple[str, ...]  # those closed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StepReopened:
     """A done step is open again; the facts it had set are in doubt until it is done anew."""
 
@@ -188,6 +197,7 @@ Event = (
     | SignatureVoided
     | CountsDiffered
     | StepDone
+    | StepsPassedOver
     | StepReopened
     | HoldRefused
     | TroubleReported
@@ -211,6 +221,7 @@ EVENTS: dict[str, type[Event]] = {
         SignatureVoided,
         CountsDiffered,
         StepDone,
+        StepsPassedOver,
         StepReopened,
         HoldRefused,
         TroubleReported,

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from app.procedure.model import Step
 from app.procedure.registry import kind_of
-from app.run.events import CountsDiffered, SignatureVoided, StepDone, StepReopened, TroubleReported
+from app.run.branching import closed_by
+from app.run.events import (
+    CountsDiffered,
+    SignatureVoided,
+    StepDone,
+    StepReopened,
+    StepsPassedOver,
+    TroubleReported,
+)
 from app.run.scene import Script, needs_signatures, standing, steps_resting_on
 from app.run.seats import free_seats
 from app.run.state import Progress
@@ -24,7 +32,15 @@ def finish(script: Script, step: Step) -> None:
         return
     if needs_signatures(step) and free_seats(script.scene, step):
         return
+    _done(script, step)
+
+
+def _done(script: Script, step: Step) -> None:
     script.add(StepDone(step=step.id, sets=dict(step.sets)))
+    taken = kind_of(step).taken(step, script.scene.state.progress(step.id).live())
+    closed = closed_by(script.scene.procedure, step, taken)
+    if closed:
+        script.add(StepsPassedOver(step=step.id, taken=taken, steps=closed))
 
 
 def _finish_independent(script: Script, step: Step, progress: Progress) -> None:
@@ -34,7 +50,7 @@ def _finish_independent(script: Script, step: Step, progress: Progress) -> None:
     seats = [[e for e in live if e.seat == seat] for seat in range(len(step.seats))]
     found = kind_of(step).agreement(step, seats)
     if found.agree and found.as_expected:
-        script.add(StepDone(step=step.id, sets=dict(step.sets)))
+        _done(script, step)
         return
     script.add(CountsDiffered(step=step.id, round=progress.round, equal=found.agree))
     if found.agree or progress.round >= ROUNDS_BEFORE_TROUBLE:

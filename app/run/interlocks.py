@@ -26,7 +26,7 @@ class _OnTheBoard:
         self._scene = scene
 
     def is_done(self, step: str) -> bool:
-        return self._scene.state.progress(step).done
+        return self._scene.state.progress(step).settled
 
     def value(self, fact: str) -> FactValue | None:
         return self._scene.board.value(fact)
@@ -40,7 +40,8 @@ def why_shut(scene: Scene, step: Step, *, act: bool = True) -> tuple[Refusal, ..
         step: the step asked about.
         act: whether the act itself is meant; False for a signature after it.
     """
-    found = [*_run_shut(scene), *_order(scene, step), *_trouble(scene, step), *_after(scene, step)]
+    found = [*_run_shut(scene), *_not_taken(scene, step)]
+    found += [*_order(scene, step), *_trouble(scene, step), *_after(scene, step)]
     found += [*_needs(scene, step), *_confirms(scene, step), *_people(scene, step)]
     if act:
         found += [*_fresh(scene, step), *_within(scene, step)]
@@ -84,6 +85,20 @@ def _run_shut(scene: Scene) -> Iterator[Refusal]:
             ),
             who=scene.crew.who_may("restart"),
             where="the stop page",
+        )
+
+
+def _not_taken(scene: Scene, step: Step) -> Iterator[Refusal]:
+    chosen = scene.procedure.step(scene.state.progress(step.id).passed_by)
+    if chosen is not None:
+        yield Refusal(
+            code="order.not_taken",
+            sentence=(
+                f"Step {step.number} is not taken: step {chosen.number} chose another way. "
+                "Nothing was saved."
+            ),
+            where=f"step {chosen.number}",
+            step=step.id,
         )
 
 
@@ -243,6 +258,8 @@ def _within(scene: Scene, step: Step) -> Iterator[Refusal]:
         return
     origin = scene.procedure.step(step.within.of)
     start = scene.state.progress(step.within.of).done_at
+    if start is None and scene.state.progress(step.within.of).passed_by:
+        return  # it was never begun, and never will be: there is no time to keep
     if origin is None or start is None:
         yield Refusal(
             code="within.not_begun",

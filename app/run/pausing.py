@@ -32,7 +32,7 @@ def stop(scene: Scene, command: StopWork) -> list[Event] | Refusal:
 
 def make_safe_lines(procedure: Procedure, state: RunState) -> tuple[str, ...]:
     """Return what must be so while work is stopped: the way back from here, the safe state."""
-    here = next((s for s in procedure.steps if not state.progress(s.id).done), None)
+    here = next((s for s in procedure.steps if not state.progress(s.id).settled), None)
     lines = [here.back_out] if here is not None and here.back_out else []
     return (*lines, procedure.safe_state)
 
@@ -116,7 +116,7 @@ def _safe_point(scene: Scene) -> Refusal | None:
     begun = [
         s
         for s in scene.procedure.steps
-        if not scene.state.progress(s.id).done
+        if not scene.state.progress(s.id).settled
         and (scene.state.progress(s.id).live() or scene.state.progress(s.id).signatures)
     ]
     done = [s for s in scene.procedure.steps if scene.state.progress(s.id).done]
@@ -168,10 +168,12 @@ def close(scene: Scene, command: Close) -> list[Event] | Refusal:
         return refusal
     procedure = scene.procedure
     leaves = ", ".join(test.words() for test in procedure.leaves)
+    passed = [s for s in procedure.steps if not scene.state.progress(s.id).done]
+    taken = f" that were taken ({len(passed)} were not)" if passed else ""
     return [
         RunClosed(
             statement=(
-                f"All {len(procedure.steps)} steps of {procedure.id} revision "
+                f"All {len(procedure.steps) - len(passed)} steps{taken} of {procedure.id} revision "
                 f"{procedure.revision} are done, and the hardware is left as promised: {leaves}."
             )
         )
@@ -187,7 +189,7 @@ def _left_open(scene: Scene) -> Refusal | None:
             where=f"trouble {trouble.number}",
         )
     for step in scene.procedure.steps:
-        if not scene.state.progress(step.id).done:
+        if not scene.state.progress(step.id).settled:
             return Refusal(
                 code="close.step",
                 sentence=f"Step {step.number} is not done: {step.do} The run stays open.",

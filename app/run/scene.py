@@ -9,9 +9,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from app.procedure.entry import Circumstances, Entry, Outcome
+from app.procedure.entry import Circumstances, Entry, LastRead, Outcome
 from app.procedure.model import Procedure, Step
 from app.procedure.registry import kind_of
+from app.procedure.tool import Tool
 from app.run.board import Board, post
 from app.run.crew import Crew
 from app.run.events import Event, Happened
@@ -27,6 +28,7 @@ class Scene:
     board: Board
     crew: Crew
     now: datetime
+    tools: Mapping[str, Tool] = field(default_factory=dict)  # none: tools are only named
 
     def circumstances(self, who: str = "", *, blind: bool = False) -> Circumstances:
         """Return what a kind may look at.
@@ -47,6 +49,8 @@ class Scene:
                 if progress.done_at is not None
             },
             who=who,
+            readings=_Readings(self.state, self.board, self.procedure),
+            tools=self.tools,
         )
 
     def outcome(self, step: Step, entries: tuple[Entry, ...]) -> Outcome:
@@ -96,6 +100,29 @@ class _Shown(Mapping[str, tuple[Entry, ...]]):
 
     def __len__(self) -> int:
         return len(self._state.steps)
+
+
+class _Readings(Mapping[str, LastRead]):
+    """The readings on the board that may be seen: none that a blind step of this run has put there."""
+
+    def __init__(self, state: RunState, board: Board, procedure: Procedure) -> None:
+        self._state = state
+        self._board = board
+        self._procedure = procedure
+
+    def __getitem__(self, name: str) -> LastRead:
+        now = self._board.readings[name]
+        entry = self._state.entry(now.entry) if now.run == self._state.run else None
+        step = self._procedure.step(entry.step) if entry is not None else None
+        if step is not None and is_blind(self._state, step):
+            raise KeyError(name)
+        return LastRead(value=now.value, unit=now.unit, at=now.at)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._board.readings)
+
+    def __len__(self) -> int:
+        return len(self._board.readings)
 
 
 def standing(entry: Entry) -> Entry:

@@ -19,9 +19,9 @@ FROM_RECORD = "Photos and readings only"
 
 def meaning(step: Step, seat: int) -> str:
     """Return, in words, what a signature in this seat says."""
-    statement = getattr(step.own, "statement", "")
-    if statement:
-        return str(statement)
+    said = kind_of(step).signs(step, seat)
+    if said:
+        return said
     if step.check == "before":
         return f"I agree that this is to be done now: {step.do}"
     if step.check == "independent":

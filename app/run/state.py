@@ -4,6 +4,7 @@ Rules, all of them here:
 - an entry is live until it is struck; the entries of an ended round are history, not live;
 - a signature stands until it is voided, or until counts differed in its round;
 - a step is done from StepDone to StepReopened;
+- a step that a choice passed over is settled without being done, until the choice is made anew;
 - a trouble shuts its step until it is disposed of; a stop shuts everything until the restart.
 `evolve` is total: it never refuses and never raises on an event of this version.
 """
@@ -32,6 +33,7 @@ from app.run.events import (
     SignatureVoided,
     StepDone,
     StepReopened,
+    StepsPassedOver,
     TroubleDisposed,
     TroubleReported,
     WorkRestarted,
@@ -86,12 +88,18 @@ class Progress:
     refusals: tuple[Refused, ...] = ()
     differed: tuple[Differed, ...] = ()
     reopened: str = ""  # why, while open again
+    passed_by: str = ""  # the step whose choice closed this one
     changed: int = 0  # the last event that changed what a signer of this step rests on
 
     @property
     def done(self) -> bool:
         """Say whether the step is done."""
         return self.done_at is not None
+
+    @property
+    def settled(self) -> bool:
+        """Say whether nothing waits for the step: it is done, or passed over."""
+        return self.done or bool(self.passed_by)
 
     def live(self) -> tuple[Entry, ...]:
         """Return the entries that stand: not struck, and of the present round."""
@@ -185,8 +193,11 @@ def evolve(state: RunState, happened: Happened) -> RunState:
             return _signed(state, happened)
         case StepDone(step=step):
             return _with(state, step, done_at=happened.at, done_seq=happened.seq, reopened="")
+        case StepsPassedOver() as passed:
+            return _passed_over(state, passed)
         case StepReopened(step=step, reason=reason):
-            return _with(state, step, done_at=None, done_seq=0, reopened=reason)
+            reopened = _with(state, step, done_at=None, done_seq=0, reopened=reason)
+            return _taken_back(reopened, step)
         case TroubleReported() | TroubleDisposed():
             return _troubled(state, happened)
         case WorkStopped() | RestartSigned() | WorkRestarted():
@@ -219,6 +230,25 @@ def _opened(state: RunState, happened: Happened, opened: RunOpened) -> RunState:
 def _with(state: RunState, step: str, **changes: object) -> RunState:
     progress = replace(state.progress(step), **changes)  # type: ignore[arg-type]
     return replace(state, steps={**state.steps, step: progress})
+
+
+def _passed_over(state: RunState, passed: StepsPassedOver) -> RunState:
+    closed = {
+        step: replace(state.progress(step), passed_by=passed.step)
+        for step in passed.steps
+        if not state.progress(step).done
+    }
+    return replace(state, steps={**state.steps, **closed})
+
+
+def _taken_back(state: RunState, chosen: str) -> RunState:
+    """Open again what the choice of a step had closed."""
+    again = {
+        step: replace(progress, passed_by="")
+        for step, progress in state.steps.items()
+        if progress.passed_by == chosen
+    }
+    return replace(state, steps={**state.steps, **again}) if again else state
 
 
 def _entered(state: RunState, happened: Happened) -> RunState:

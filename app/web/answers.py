@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -90,7 +90,7 @@ def state_json(desk: Desk, seen: Seen, step_id: str = "") -> dict[str, Any]:
 
 def first_not_done(seen: Seen) -> Step | None:
     """Return the first step in written order that is not done, None when all are."""
-    return next((s for s in seen.procedure.steps if not seen.state.progress(s.id).done), None)
+    return next((s for s in seen.procedure.steps if not seen.state.progress(s.id).settled), None)
 
 
 def step_json(scene: Scene, step: Step) -> dict[str, Any]:
@@ -103,7 +103,7 @@ def step_json(scene: Scene, step: Step) -> dict[str, Any]:
         "number": step.number,
         "kind": step.kind,
         "do": step.do,
-        "state": "done" if progress.done else "shut" if shut else "open",
+        "state": _state(progress, shut),
         "done_at": moment(progress.done_at),
         "shut": [refusal_json(each) for each in shut],
         "check": step.check,
@@ -119,6 +119,14 @@ def step_json(scene: Scene, step: Step) -> dict[str, Any]:
     if not blind:
         body["entries"] = [_entry(each) for each in progress.entries]
     return body
+
+
+def _state(progress: Progress, shut: Sequence[Refusal]) -> str:
+    if progress.done:
+        return "done"
+    if progress.passed_by:
+        return "not taken"
+    return "shut" if shut else "open"
 
 
 def _seats(step: Step, progress: Progress) -> list[dict[str, str]]:

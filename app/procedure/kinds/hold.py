@@ -94,6 +94,10 @@ class Hold(UsualKind):
         """Return the evidence."""
         return cast("Own", step.own).evidence
 
+    def signs(self, step: Step, seat: int) -> str:  # noqa: ARG002
+        """Return the statement: every seat signs the same."""
+        return cast("Own", step.own).statement
+
     def card(self, step: Step, part: str, at: Circumstances) -> Card:  # noqa: ARG002
         """Show the sentence and the evidence."""
         own = cast("Own", step.own)

@@ -63,7 +63,7 @@ def _done(look: Look) -> Bar:
     run, after = look.state.run, next_step(look.procedure, look.state)
     if look.state.status == "closed":
         return Bar(mode="done", words="Today", how="This run is closed", href="/")
-    if look.state.progress(after.id).done:
+    if look.state.progress(after.id).settled:
         how = "Every step is done"
         return Bar(mode="done", words="Close the run", how=how, href=ways.close(run))
     words = f"Go on to step {after.number}"

@@ -180,6 +180,8 @@ def _frame(look: Look, session: AtTablet | None) -> Frame:
 
 
 def _heading(look: Look, card: DrawnCard, parts: tuple[PartLink, ...]) -> str:
+    if card.heading and not look.progress.done:
+        return card.heading
     if card.part and parts and not look.progress.done:
         return f"{card.part}: {look.step.do}"
     return look.step.do

@@ -41,6 +41,7 @@ class DrawnCard:
 
     kind_line: str
     act: str
+    heading: str
     part: str
     fields: tuple[Field, ...]
     answer: str
@@ -89,6 +90,7 @@ def drawn_card(card: Card, *, opened: bool) -> DrawnCard:
     return DrawnCard(
         kind_line=card.kind_line,
         act=card.act,
+        heading=card.heading,
         part=card.part,
         fields=card.fields if opened else (),  # a step that is not open has nothing to type
         answer=card.answer,

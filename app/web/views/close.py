@@ -87,7 +87,7 @@ def _left(seen: Seen) -> tuple[tuple[str, str], ...]:
     steps = [
         (f"Step {s.number} is not done: {s.do}", f"{base}/steps/{s.id}")
         for s in seen.procedure.steps
-        if not seen.state.progress(s.id).done
+        if not seen.state.progress(s.id).settled
     ]
     return (*troubles, *steps)
 

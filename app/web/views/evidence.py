@@ -53,6 +53,8 @@ def _of(look: Look, step: Step) -> Evidence:
     entries = () if blind else progress.entries
     done = progress.done_at
     word = f"Done {span(look.scene.now - done)} ago" if done else "Not done"
+    if progress.passed_by:
+        word = "Not taken"
     if blind and progress.entries:
         word = "Sealed, not yet compared"
     lines = tuple(line for entry in entries for line in _lines(step, entry))

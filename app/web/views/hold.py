@@ -112,7 +112,7 @@ def _answer(rows: Sequence[Waiting]) -> str:
 def _waiting(scene: Scene) -> list[tuple[timedelta, Waiting]]:
     found = []
     for step in scene.procedure.steps:
-        if not kind_of(step).is_hold or scene.state.progress(step.id).done:
+        if not kind_of(step).is_hold or scene.state.progress(step.id).settled:
             continue
         if why_shut(scene, step) or not free_seats(scene, step):
             continue

@@ -75,13 +75,20 @@ class Look:
 
 def scene_of(seen: Seen, crew: Crew, now: datetime) -> Scene:
     """Return all that a decision about this run would look at now."""
-    return Scene(procedure=seen.procedure, state=seen.state, board=seen.board, crew=crew, now=now)
+    return Scene(
+        procedure=seen.procedure,
+        state=seen.state,
+        board=seen.board,
+        crew=crew,
+        now=now,
+        tools=seen.tools,
+    )
 
 
 def next_step(procedure: Procedure, state: RunState) -> Step:
     """Return the step that is next: the first that is not done, or else the last."""
     steps = procedure.steps
-    return next((step for step in steps if not state.progress(step.id).done), steps[-1])
+    return next((step for step in steps if not state.progress(step.id).settled), steps[-1])
 
 
 NOTHING_TYPED: Mapping[str, str] = {}

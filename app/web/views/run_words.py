@@ -8,7 +8,7 @@ from app.procedure.model import Step
 
 def step_here(seen: Seen) -> Step | None:
     """Return the first step that is not done, None when all are."""
-    return next((s for s in seen.procedure.steps if not seen.state.progress(s.id).done), None)
+    return next((s for s in seen.procedure.steps if not seen.state.progress(s.id).settled), None)
 
 
 def here_words(seen: Seen) -> str:

@@ -107,6 +107,8 @@ def _step_mark(look: Look, step: Step, now: Step) -> tuple[str, str]:
         return "out", "Trouble"
     if progress.done:
         return ("both", "Signed") if progress.signatures else ("done", "Done")
+    if progress.passed_by:
+        return "fixed", "Not taken"
     if progress.reopened:
         return "stale", "Open again"
     if progress.signatures:

@@ -11,9 +11,9 @@ from app.people.sessions import Session
 from app.run.crew import Crew
 from app.run.interlocks import why_shut
 from app.run.refusal import Refusal
-from app.run.scene import Scene
 from app.web.submitted import Submitted
 from app.web.views.frame import Frame, Way, frame_of
+from app.web.views.look import scene_of
 from app.web.views.people import able, people_to_choose
 from app.web.views.run_words import here_words, run_title, step_here
 from app.web.views.seats import Chooser
@@ -153,8 +153,7 @@ def _blocked(seen: Seen, crew: Crew, now: datetime) -> tuple[Refusal, ...]:
     step = step_here(seen)
     if step is None:
         return ()
-    scene = Scene(procedure=seen.procedure, state=seen.state, board=seen.board, crew=crew, now=now)
-    return why_shut(scene, step)
+    return why_shut(scene_of(seen, crew, now), step)
 
 
 def _to_open(released: Released) -> ToOpen:
