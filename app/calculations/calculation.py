@@ -62,7 +62,8 @@ class Input:
         try:
             return date(year, *divmod(month_day, 100))
         except ValueError:
-            raise ValueError(f"{self.title}: there is no day {value}.") from None
+            shown = f"{year:04d}-{month_day // 100:02d}-{month_day % 100:02d}"
+            raise ValueError(f"{self.title}: there is no day {shown}.") from None
 
     def range(self) -> str:
         """Return the range for which the sum is good, or "" where there is no end to it."""
