@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import socket
-from contextlib import suppress
+from contextlib import AbstractContextManager, suppress
 from typing import TYPE_CHECKING
 
 import uvicorn
@@ -37,8 +37,10 @@ def serve_site(asked: argparse.Namespace) -> int:
     )
     with _listen(settings) as ear:
         desk = open_site(settings.folder)
-        print(f"{desk.site.name} is at {settings.address}. End with Ctrl-C.", flush=True)
-        return _answer(asked.web(desk, settings), ear)
+        with _ctrl_c_is_the_end():
+            print(f"{desk.site.name} is at {settings.address}. End with Ctrl-C.", flush=True)
+            _answer(asked.web(desk, settings), ear)
+    return YES
 
 
 def serve_demo(asked: argparse.Namespace) -> int:
@@ -51,8 +53,15 @@ def serve_demo(asked: argparse.Namespace) -> int:
             print("An invented crew works a whole run first, then seals it: some 20 s.", flush=True)
             asyncio.run(demo.make(settings.folder, data_folder("procedures")))
         desk = open_site(settings.folder)
-        print("\n".join(demo.welcome(settings.address)), flush=True)
-        return _answer(asked.web(desk, settings), ear)
+        with _ctrl_c_is_the_end():
+            print("\n".join(demo.welcome(settings.address)), flush=True)
+            _answer(asked.web(desk, settings), ear)
+    return YES
+
+
+def _ctrl_c_is_the_end() -> AbstractContextManager[None]:
+    """Return what lets a server end as it is meant to, also in the moment before it answers."""
+    return suppress(KeyboardInterrupt)
 
 
 def _listen(settings: Settings) -> socket.socket:
@@ -67,7 +76,7 @@ def _listen(settings: Settings) -> socket.socket:
         ) from trouble
 
 
-def _answer(application: ASGIApp, ear: socket.socket) -> int:
+def _answer(application: ASGIApp, ear: socket.socket) -> None:
     config = uvicorn.Config(
         application,
         log_level="warning",
@@ -76,9 +85,7 @@ def _answer(application: ASGIApp, ear: socket.socket) -> int:
         timeout_graceful_shutdown=LEAVE_S,
     )
     logging.getLogger("uvicorn.error").addFilter(_is_no_farewell)
-    with suppress(KeyboardInterrupt):  # Ctrl-C is how a server is meant to end
-        uvicorn.Server(config).run(sockets=[ear])
-    return YES
+    uvicorn.Server(config).run(sockets=[ear])
 
 
 def _is_no_farewell(line: logging.LogRecord) -> bool:
