@@ -60,7 +60,8 @@ def _shut_step(  # noqa: PLR0913 - where, which, why, and how far it matters
     reason, mend = _reason(orders, state, lock)
     if never:
         left = sum(1 for s in procedure.steps if s.number > step.number)
-        lost = f" {left} steps stand after it." if left else ""
+        steps = "1 step stands" if left == 1 else f"{left} steps stand"
+        lost = f" {steps} after it." if left else ""
         return Fault(file, step.line, key, f"Step {step.number} never opens: {reason}{lost}", mend)
     way = ", ".join(str(place + 1) for place in orders.way(state)) or "none"
     what = f"Step {step.number} stays shut for good after the order {way}: {reason}"

@@ -32,7 +32,8 @@ def _meets(procedure: Procedure, before: Procedure, known: Known) -> Iterator[Fa
         if wrong:
             left = ", ".join(str(value) for value in wrong[:3]) + (", ..." if wrong[3:] else "")
             said = any(test.fact == each.fact for each in before.leaves)
-            how = "leaves it" if said else "does not say that; it may be"
+            name = test.fact.replace("_", " ")
+            how = f"leaves {name}" if said else f"does not say so: {name} may be"
             what = f"{procedure.id} starts with {test.words()}, and {before.id} before it {how} {left}."
             mend = f"Change leaves of {before.id}, or put a procedure between them."
             yield Fault(procedure.file, 0, f"starts_with.{test.fact}", what, mend)
