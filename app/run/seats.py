@@ -75,11 +75,12 @@ def independent_seat(scene: Scene, step: Step, person: str) -> int | Refusal:
     if refusal is not None:
         return refusal
     live = scene.state.progress(step.id).live()
-    for entry in live:
-        if entry.by == person and entry.seat is not None:
-            return entry.seat
-    begun = {entry.seat for entry in live}
-    open_seats = [seat for seat in free_seats(scene, step) if seat not in begun]
+    begun = {entry.seat: entry.by for entry in live if entry.seat is not None}
+    free = free_seats(scene, step)
+    mine = [seat for seat in free if begun.get(seat) == person]
+    open_seats = mine or [seat for seat in free if seat not in begun]
+    if free and not open_seats:
+        return _begun(step, [begun[seat] for seat in free])
     roles = scene.crew.roles(person)
     seat = next((seat for seat in open_seats if step.seats[seat] in roles), None)
     if seat is None:
@@ -175,6 +176,20 @@ def _role(scene: Scene, step: Step, person: str, wanted: tuple[str, ...]) -> Ref
     else:
         sentence = f"Only a {_roles(wanted)} can do this. {person} is {mine}."
     return Refusal(code="seat.role", sentence=sentence, who=_roles(wanted), step=step.id)
+
+
+def _begun(step: Step, people: list[str]) -> Refusal:
+    who = " and ".join(people)
+    return Refusal(
+        code="seat.begun",
+        sentence=(
+            f"Every seat of step {step.number} is taken. {who} began and must go on. "
+            "If they cannot, report a trouble: then everyone does it again."
+        ),
+        who=who,
+        where=f"step {step.number}",
+        step=step.id,
+    )
 
 
 def _agreed(scene: Scene, step: Step, person: str) -> Refusal | None:

@@ -174,3 +174,43 @@ def test_a_countersigner_who_then_works_on_what_came_before_did_not_only_look() 
 
     assert not stage.done("hold")
     assert refused(stage.sign("HL", "hold", "I stood at the mirror")).code == "hold.own"
+
+
+def with_a_mark_begun() -> Stage:
+    """Return a stage where AB has begun a blind seat, KM has sealed the other, and AB is gone."""
+    stage = Stage(TWO_LOOK).unfastened().counted()
+    stage.must(stage.enter("AB", "marks", "north", value="1.5"))
+    stage.wait(minutes=2)
+    for part in ("north", "south"):
+        stage.must(stage.enter("KM", "marks", part, value="1.5"))
+    stage.must(stage.sign("KM", "marks"))
+    return stage
+
+
+def test_a_seat_begun_by_someone_who_is_gone_names_the_way_out() -> None:
+    stage = with_a_mark_begun().wait(minutes=2)
+
+    answer = refused(stage.enter("RS", "marks", "north", value="1.5"))
+
+    assert answer.sentence == (
+        "Every seat of step 6 is taken. AB began and must go on. "
+        "If they cannot, report a trouble: then everyone does it again."
+    )
+    stage.must(report(stage, "marks"))
+    stage.must(
+        stage.ask(
+            DisposeTrouble(by="HL", trouble=1, disposition="redo", reason="AB left.", signed=True)
+        )
+    )
+    stage.must(stage.enter("RS", "marks", "north", value="1.5"))
+
+
+def test_a_seat_is_sealed_only_by_one_who_still_holds_its_role() -> None:
+    stage = with_a_mark_begun().wait(minutes=2)
+    stage.must(stage.enter("AB", "marks", "south", value="1.5"))
+    moved = replace(stage.crew.people["AB"], roles=frozenset({"supervisor"}))
+    stage.crew = replace(stage.crew, people={**stage.crew.people, "AB": moved})
+
+    answer = refused(stage.sign("AB", "marks"))
+
+    assert answer.sentence == "Only a technician can do this. AB is supervisor."
