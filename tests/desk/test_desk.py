@@ -43,8 +43,8 @@ def brief(desk: Desk, run: str) -> None:
         assert isinstance(sign(desk, run, command, f"k-brief-{person}"), Done)
     seen = desk.run(run)
     assert seen is not None
-    command = Sign(by="SL", step="brief", signed=False, seen=seen.state.seq)
-    assert isinstance(sign(desk, run, command, "k-brief-sign"), Done)
+    signing = Sign(by="SL", step="brief", signed=False, seen=seen.state.seq)
+    assert isinstance(sign(desk, run, signing, "k-brief-sign"), Done)
 
 
 def events(desk: Desk, run: str) -> list[str]:
