@@ -71,7 +71,7 @@ class Rules:
             clashes[i][j] = clashes[j][i] = self.clash(parts[i], parts[j])
         order = sorted(range(len(parts)), key=lambda i: -sum(clashes[i]))
         for people in range(1, limit + 1):
-            shared = _shared_out(clashes, order, people)
+            shared = shared_out(clashes, order, people)
             if shared is not None:
                 return tuple(tuple(parts[i] for i in sorted(mine)) for mine in shared)
         return None
@@ -94,7 +94,7 @@ def casts(step: Step) -> Iterator[tuple[Part, ...]]:
             )
 
 
-def _shared_out(
+def shared_out(
     clashes: Sequence[Sequence[bool]], order: Sequence[int], people: int
 ) -> list[list[int]] | None:
     """Return the nodes in so many classes without a clash inside one, or None: every way is tried."""

@@ -14,6 +14,7 @@ NOT_SHOWN = (
     "A wrong text that is followed rightly.",
     "Anything that is not a fact in site.toml.",
     "Corrections and troubles: they only close what was open, until it is done again.",
+    "Which roles one person holds: anybody is taken to hold all of them, so the figures are the least.",
 )
 
 

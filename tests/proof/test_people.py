@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.procedure.model import Procedure
-from app.proof.people import Rules, casts
+from app.proof.people import Rules, casts, shared_out
 from app.proof.scenes import Part
 from app.run.board import Board, first_board
 from app.run.commands import Command, Enter, Sign
@@ -156,3 +156,13 @@ def test_whoever_agrees_before_the_act_and_does_not_do_it_may_release_the_hold()
     procedure = the_procedure(text)
 
     assert len(Rules(procedure, THE_SITE).fewest(procedure.steps)) == 2
+
+
+def test_people_are_shared_out_exactly_and_not_as_they_come() -> None:
+    """A crown: six parts, each clashing with two of the other side. Taken as they come it needs three."""
+    crown = [[i % 2 != j % 2 and i // 2 != j // 2 for j in range(6)] for i in range(6)]
+
+    assert shared_out(crown, range(6), 1) is None
+    shared = shared_out(crown, range(6), 2)
+    assert shared is not None
+    assert {frozenset(mine) for mine in shared} == {frozenset({0, 2, 4}), frozenset({1, 3, 5})}
