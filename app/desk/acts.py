@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import orjson
@@ -20,6 +20,17 @@ from app.run.crew import Crew
 from app.run.decide import decide, decide_open
 from app.run.events import ActRefused, Event, RunClosed, StepDone, kind_name, to_body
 from app.run.refusal import Refusal
+
+
+REUSED = Refusal(
+    code="key.reused",
+    sentence=(
+        "This press was already answered, for something else. Nothing was saved. "
+        "Open the page again, then do it."
+    ),
+    where="the page it came from",
+    recorded=True,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,10 +103,13 @@ def open_errand(  # noqa: PLR0913 - what opening a run takes
     shelf: Shelf, procedure: Procedure, crew: Crew, *, by: str, key: str, device: str
 ) -> Callable[[Transaction], Kept | Refusal]:
     """Return the errand that opens a run under the next free number."""
+    asked = f"open {procedure.sha256} {by}"
 
     def errand(tx: Transaction) -> Kept | Refusal:
         known = tx.receipt(SITE, key)
         if known is not None:
+            if known.fingerprint != asked:
+                return REUSED
             kept = orjson.loads(known.answer)
             return Kept(run=kept["run"], seqs=tuple(kept["seqs"]))
         states = shelf.all_states()
@@ -116,7 +130,7 @@ def open_errand(  # noqa: PLR0913 - what opening a run takes
         site = tx.append(Draft(SITE, "RunOpened", body, by, device), key)
         stored = [tx.append(_draft(asking, by, event), key) for event in answer]
         kept = Kept(run=run, seqs=tuple(each.seq for each in stored))
-        tx.keep_receipt(SITE, key, "", _answer(kept))
+        tx.keep_receipt(SITE, key, asked, _answer(kept))
         for each in (site, *stored):
             shelf.note(each)
         return kept
@@ -185,16 +199,7 @@ def _again(
     tx: Transaction, shelf: Shelf, known: Receipt, command: Command, asking: Asking
 ) -> Kept | Refusal:
     if known.fingerprint != asking.print:
-        refusal = Refusal(
-            code="key.reused",
-            sentence=(
-                "This press was already answered, for something else. Nothing was saved. "
-                "Open the step again, then enter."
-            ),
-            where="the step's page",
-            step=getattr(command, "step", ""),
-            recorded=True,
-        )
+        refusal = replace(REUSED, step=getattr(command, "step", ""))
         return _write_refusal(tx, shelf, command, asking, refusal)
     told = orjson.loads(known.answer)
     if "code" in told:

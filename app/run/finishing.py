@@ -54,11 +54,8 @@ def _finish_independent(script: Script, step: Step, progress: Progress) -> None:
         return
     script.add(CountsDiffered(step=step.id, round=progress.round, equal=found.agree))
     if found.agree or progress.round >= ROUNDS_BEFORE_TROUBLE:
-        text = (
-            "All entries agree, but not with what must be there. Look at the hardware."
-            if found.agree
-            else f"Round {progress.round} also differs. Decide at the hardware."
-        )
+        # The same words whether they differ or are all wrong: whoever counts again learns nothing.
+        text = f"Round {progress.round} did not settle it. Decide at the hardware."
         number = len(script.scene.state.troubles) + 1
         script.add(TroubleReported(trouble=number, step=step.id, part="", text=text))
 

@@ -136,6 +136,17 @@ def test_a_second_run_on_the_same_mirror_is_refused(desk: Desk) -> None:
     assert answer.code == "open.other"
 
 
+def test_a_key_that_opened_a_run_opens_nothing_else(desk: Desk) -> None:
+    opened(desk)
+
+    answer = asyncio.run(
+        desk.open_run("QP-9", by="HL", secret=SECRETS["HL"], key="k-open", device="t1")
+    )
+
+    assert isinstance(answer, Refusal)
+    assert answer.code == "key.reused"
+
+
 def test_whoever_watches_is_woken_when_something_happens(desk: Desk) -> None:
     run = opened(desk)
 

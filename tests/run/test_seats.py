@@ -32,7 +32,10 @@ def test_the_first_seat_is_for_whoever_did_it() -> None:
     answer = refused(stage.sign("KM", "gap"))
 
     assert answer.code == "seat.performer"
-    assert answer.sentence == "The seat left is for whoever did step 6: AB."
+    assert answer.sentence == (
+        "The seat left is for whoever did step 6: AB. "
+        "If they cannot, report a trouble: then it is done again."
+    )
 
 
 def test_a_role_that_the_step_does_not_ask_for_may_not_enter() -> None:

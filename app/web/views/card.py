@@ -42,6 +42,7 @@ class DrawnCard:
     kind_line: str
     act: str
     heading: str
+    on: str
     part: str
     fields: tuple[Field, ...]
     answer: str
@@ -70,11 +71,7 @@ def notes(look: Look) -> tuple[Note, ...]:
         return ()
     found = []
     if progress.differed:
-        words = (
-            "The entries agree, but not with what must be there. Look at the hardware first."
-            if progress.differed[-1].equal
-            else "The entries are not all equal. Everyone does it again, alone, from a new start."
-        )
+        words = "The entries do not settle it. Everyone does it again, alone, from a new start."
         found.append(Note(mark="out", words=words))
     if progress.reopened:
         found.append(Note(mark="stale", words=f"Open again: {progress.reopened}"))
@@ -91,6 +88,7 @@ def drawn_card(card: Card, *, opened: bool) -> DrawnCard:
         kind_line=card.kind_line,
         act=card.act,
         heading=card.heading,
+        on=card.on,
         part=card.part,
         fields=card.fields if opened else (),  # a step that is not open has nothing to type
         answer=card.answer,
