@@ -168,7 +168,7 @@ SUMS = (
         ),
         outputs=(
             output("chance", "Chance that it conforms", "%", "0.0001"),
-            output("inside", "Inside the nearer limit by", "", "0.000001"),
+            output("inside", "Inside the nearer limit by", "", "0.000001", digits=4),
         ),
         work=_conformance,
         formula="pc = Phi((TU - y) / u) - Phi((TL - y) / u); pass: TL + w <= y <= TU - w, w = k u",

@@ -117,7 +117,15 @@ def _order(count: int, links: list[tuple[int, int]]) -> list[int]:
 
 
 def chance_by(mean: float, variance: float, by: float) -> float:
-    """Return the chance that a plan of this mean and variance has ended, 0 to 1; normal."""
+    """Return the chance that a plan has ended by a time, 0 to 1.
+
+    Args:
+        mean: Of the plan, any unit of time.
+        variance: Of the plan, that unit squared, 0 or more.
+        by: The time, in that unit.
+
+    Source: Normal distribution, Phi((by - mean) / sqrt(variance)), as in any textbook of planning.
+    """
     if not variance:
         return float(by >= mean)
     return NormalDist(mean, math.sqrt(variance)).cdf(by)

@@ -26,6 +26,7 @@ from app.web.routes import (
     settings,
     sign_on,
     stop,
+    sums,
     today,
     trouble,
     watch,
@@ -45,6 +46,7 @@ SCREENS = (
     photos,
     watch,
     settings,
+    sums,
 )
 
 

@@ -176,7 +176,11 @@ def _answer(first: RunRow | None, released: int, *, reads_only: bool) -> str:
 
 
 def _frame(crew: Crew, session: Session) -> Frame:
-    links = [Way(words="Records", href="/records"), Way(words="Hands", href="/sign-on")]
+    links = [
+        Way(words="Sums", href="/sums"),
+        Way(words="Records", href="/records"),
+        Way(words="Hands", href="/sign-on"),
+    ]
     if crew.may(session.entering, "release-hold"):
         links.insert(0, Way(words="Holds", href="/holds"))
     return frame_of(
