@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from itertools import combinations
 
-from app.procedure.model import Asset, Procedure, Step
+from app.procedure.model import Procedure, Step
+from app.procedure.registry import kind_of
 
 
 def groups(procedure: Procedure) -> Mapping[str, int]:
@@ -19,18 +20,18 @@ def groups(procedure: Procedure) -> Mapping[str, int]:
         free = section.steps if section.order == "any" else ()
         for one, other in combinations(free, 2):
             low, high = sorted((leader[one.id], leader[other.id]))
-            if low != high and _bound_together(procedure.asset, one, other):
+            if low != high and _bound_together(procedure, one, other):
                 leader |= {step.id: low for step in free if leader[step.id] == high}
     return leader
 
 
-def _bound_together(asset: Asset, one: Step, other: Step) -> bool:
-    if other.id in _waits_for(one) or one.id in _waits_for(other):
+def _bound_together(procedure: Procedure, one: Step, other: Step) -> bool:
+    if other.id in _decides(procedure, one) or one.id in _decides(procedure, other):
         return True
     for mine, theirs in ((one, other), (other, one)):
         if set(mine.sets) & (_looks_at(theirs) | set(theirs.sets)):
             return True
-        for hazard in asset.hazards:
+        for hazard in procedure.asset.hazards:
             facts = {test.fact for test in hazard.never}
             touched = set(theirs.sets) | {test.fact for test in theirs.confirms}
             if facts & set(mine.sets) and facts & touched:
@@ -38,8 +39,11 @@ def _bound_together(asset: Asset, one: Step, other: Step) -> bool:
     return False
 
 
-def _waits_for(step: Step) -> frozenset[str]:
-    return frozenset((*step.after, *((step.within.of,) if step.within else ())))
+def _decides(procedure: Procedure, step: Step) -> frozenset[str]:
+    """Return the steps for which this one waits, and those that it may pass over."""
+    waits = (*step.after, *((step.within.of,) if step.within else ()))
+    ways = kind_of(step).branches(step, procedure).values()
+    return frozenset((*waits, *(name for names in ways for name in names)))
 
 
 def _looks_at(step: Step) -> frozenset[str]:

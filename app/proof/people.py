@@ -42,11 +42,14 @@ class Rules:
             self._known[key] = not allowed
         return self._known[key]
 
-    def fewest(self, steps: Sequence[Step]) -> tuple[Person, ...]:
-        """Return the fewest people who can fill every seat of these steps, with their parts."""
+    def fewest(self, steps: Sequence[Step], role: str = "") -> tuple[Person, ...]:
+        """Return the fewest people who can fill every seat of these steps, with their parts.
+
+        With a role, only the seats of that role are looked at.
+        """
         best: tuple[Person, ...] | None = None
         for chosen in product(*(tuple(casts(step)) for step in steps)):
-            parts = [part for cast in chosen for part in cast]
+            parts = [part for cast in chosen for part in cast if role in ("", part.role)]
             limit = len(parts) if best is None else len(best) - 1
             found = self._coloured(parts, limit)
             best = found if found is not None else best

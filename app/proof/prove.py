@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from app.procedure.faults import Fault
 from app.procedure.model import Hazard, Procedure, Site
+from app.proof.crew import crew_faults
 from app.proof.cut_sets import members
 from app.proof.drawn import Mark, drawn
 from app.proof.findings import findings
@@ -41,6 +42,7 @@ def prove_one(procedure: Procedure, site: Site, *, bound: int = BOUND) -> Proof:
         shown.append(_shown(danger, rules, cuts.family))
     found = findings(orders)
     faults = [each for each in found if isinstance(each, Fault)]
+    faults += [*crew_faults(procedure, rules)]
     faults += [fault for each in shown for fault in _too_few(procedure, each)]
     if not whole:
         faults.append(_past_bound(procedure, bound))

@@ -9,6 +9,7 @@ from app.procedure.faults import Fault
 from app.proof.drawn import Drawn
 
 NOT_SHOWN = (
+    "Readings, tools, photos, times and who is there: each is taken as able to pass or to fail.",
     "Acts that nobody enters, as a bracket refastened without a record.",
     "Two people who agree to be wrong: they are counted, not prevented.",
     "A wrong text that is followed rightly.",

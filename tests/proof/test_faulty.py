@@ -179,6 +179,16 @@ FAULTY = {
         'leaves = { place = "road", load_on = "hooks", brackets = 0, cover = "off", doors = "shut" }',
         "The end does not leave place road: no step makes it so, nor does starts_with.",
     ),
+    "the one who may release the hold has done the work": (
+        planted(GOOD, "needs = { cover = \"off\" }\nsets = { brackets = 0 }", 'sign = ["supervisor"]\nneeds = { cover = "off" }\nsets = { brackets = 0 }'),
+        'sign = ["supervisor"]\nconfirms = { brackets = 0 }',
+        "Steps 6 and 8 need 2 people as supervisor between them, and the least crew has 1: step 8 could not be signed.",
+    ),
+    "too few for a step that keeps others out": (
+        planted(GOOD, COUNT, COUNT + 'not_same_as = ["brackets-off"]\n'),
+        'sign = ["technician", "technician", "technician"]',
+        "Steps 6 and 7 need 4 people as technician between them, and the least crew has 3",
+    ),
     "somebody must be present whom nobody briefed": (
         planted(planted(GOOD, BRIEF, ""), 'sets = { doors = "shut" }', 'present = ["supervisor"]\nsets = { doors = "shut" }'),
         'present = ["supervisor"]',
