@@ -16,9 +16,8 @@ from dataclasses import dataclass
 from itertools import combinations, product
 from typing import NamedTuple
 
-from app.procedure.model import FactValue, Hazard, Procedure, Step
+from app.procedure.model import FactValue, Hazard, Step
 from app.proof.cut_sets import NEVER, Family, either, with_event
-from app.proof.groups import groups
 from app.proof.orders import Orders, State, opening_values
 
 Truth = tuple[FactValue, ...]
@@ -149,7 +148,7 @@ def shortest_way(danger: Danger, wrong: int) -> tuple[Act, ...]:
                     continue
                 act = Act(place, outcome.wrong, point.truth, outcome.truth)
                 if outcome.truth != point.truth and danger.is_there(outcome.truth):
-                    return _needed(danger.orders.procedure, (*_back(came, point), act))
+                    return _needed(danger.orders, (*_back(came, point), act))
                 after = Point(following, outcome.truth)
                 if after not in seen:
                     seen.add(after)
@@ -166,13 +165,12 @@ def _back(came: dict[Point, tuple[Point, Act]], point: Point) -> tuple[Act, ...]
     return tuple(reversed(acts))
 
 
-def _needed(procedure: Procedure, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+def _needed(orders: Orders, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     """Leave out what was taken beside the last act's group, in its section of free order."""
-    last = procedure.steps[acts[-1].place]
-    if procedure.sections[last.section].order != "any":
+    steps, group = orders.procedure.steps, orders.group
+    last = steps[acts[-1].place]
+    if orders.procedure.sections[last.section].order != "any":
         return acts
-    group = groups(procedure)
-    steps = procedure.steps
     return tuple(
         act
         for act in acts

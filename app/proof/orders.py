@@ -43,6 +43,7 @@ class Orders:
     procedure: Procedure
     facts: tuple[str, ...]  # those believed facts that a state carries
     starts: tuple[State, ...]
+    group: Mapping[str, int]  # of each step: those of one group have to do with each other
     moves: Mapping[State, tuple[tuple[int, State], ...]]
     came: Mapping[State, tuple[State, int]] = field(default_factory=dict)
     whole: bool = True  # False: the bound was reached before the search was over
@@ -95,14 +96,14 @@ def all_orders(procedure: Procedure, bound: int) -> Orders:
     starts: list[State] = []
     for believed in product(*(_opening(procedure, fact) for fact in facts)):
         if len(starts) == bound:
-            return Orders(procedure, facts, tuple(starts), {}, whole=False)
+            return Orders(procedure, facts, tuple(starts), group, {}, whole=False)
         starts.append(State(0, believed))
     moves: dict[State, tuple[tuple[int, State], ...]] = {}
     came: dict[State, tuple[State, int]] = {}
     waiting, seen = list(starts), set(starts)
     for state in waiting:  # grows as states are found: breadth first
         if len(moves) == bound:
-            return Orders(procedure, facts, tuple(starts), moves, came, whole=False)
+            return Orders(procedure, facts, tuple(starts), group, moves, came, whole=False)
         found = tuple(_moves(procedure, facts, group, state))
         moves[state] = found
         for place, following in found:
@@ -112,7 +113,7 @@ def all_orders(procedure: Procedure, bound: int) -> Orders:
                 waiting.append(following)
     # A choice settles several steps at once, so the order of finding is not that of how many are done.
     ordered = dict(sorted(moves.items(), key=lambda each: each[0].done.bit_count()))
-    return Orders(procedure, facts, tuple(starts), ordered, came)
+    return Orders(procedure, facts, tuple(starts), group, ordered, came)
 
 
 def _moves(
@@ -135,9 +136,11 @@ def _moves(
 def _closed(procedure: Procedure, step: Step) -> tuple[int, ...]:
     """Return, for each way on from a step, the steps that are passed over, as bits."""
     ways = kind_of(step).branches(step, procedure)
+    if not ways:
+        return (0,)
     numbers = {each.id: each.number - 1 for each in procedure.steps}
     closed = (closed_by(procedure, step, taken) for taken in ways)
-    return tuple(sum(1 << numbers[name] for name in names) for names in closed) or (0,)
+    return tuple(sum(1 << numbers[name] for name in names) for names in closed)
 
 
 def _read(procedure: Procedure) -> frozenset[str]:
