@@ -18,7 +18,7 @@ from itertools import combinations, product
 
 from app.procedure.model import Procedure, Site, Step
 from app.procedure.registry import kind_of
-from app.proof.scenes import Part, may_play
+from app.proof.scenes import Part, Scenes
 from app.run.scene import needs_signatures
 
 Person = tuple[Part, ...]  # all the parts that one person plays
@@ -29,7 +29,7 @@ class Rules:
 
     def __init__(self, procedure: Procedure, site: Site) -> None:
         self._procedure = procedure
-        self._site = site
+        self._scenes = Scenes(procedure, site)
         self._steps = {step.id: step for step in procedure.steps}
         self._known: dict[tuple[Part, Part], bool] = {}
 
@@ -38,9 +38,17 @@ class Rules:
         key = (one, other)
         if key not in self._known:
             orders = self._orders(one, other)
-            allowed = any(may_play(self._procedure, self._site, *order) for order in orders)
+            allowed = any(self._scenes.may_play(then, after=first) for first, then in orders)
             self._known[key] = not allowed
         return self._known[key]
+
+    def nobody(self, step: Step) -> Part | None:
+        """Return the part of a step that nobody may play, whatever their roles; None if there is none."""
+        unplayed = [self._unplayed(cast) for cast in casts(step)]
+        return None if None in unplayed else unplayed[0]
+
+    def _unplayed(self, cast: Sequence[Part]) -> Part | None:
+        return next((part for part in cast if not self._scenes.may_play(part)), None)
 
     def fewest(self, steps: Sequence[Step], role: str = "") -> tuple[Person, ...]:
         """Return the fewest people who can fill every seat of these steps, with their parts.

@@ -35,27 +35,42 @@ class Part:
     signs: bool
 
 
-def may_play(procedure: Procedure, site: Site, first: Part, then: Part) -> bool:
-    """Say whether whoever has played the first part may then play the other."""
-    begun, comes = _step(procedure, first), _step(procedure, then)
-    people = {SOMEONE: _person(SOMEONE, first.role, then.role)}
-    steps = {step.id: _done(step) for step in procedure.steps if step.number < comes.number}
-    steps[comes.id] = Progress()
-    played = _signed(_entered(_done(begun), first, SOMEONE), first, SOMEONE)
-    steps[begun.id] = played if begun is not comes else replace(played, done_at=None)
-    for other in _others(comes, then, taken=first.seat if begun is comes else None):
-        stranger = f"S{other.seat}"
-        people[stranger] = _person(stranger, other.role)
-        entered = _entered(steps[comes.id], other, stranger)
-        steps[comes.id] = _signed(entered, other, stranger)
-    scene = Scene(
-        procedure=procedure,
-        state=RunState(run="R", status="open", steps=steps),
-        board=Board(asset=procedure.asset.id),
-        crew=Crew(people=people, abilities=site.roles),
-        now=NOW,
-    )
-    return _plays(scene, comes, then)
+class Scenes:
+    """The scenes of one procedure: every step is done but the one that our person comes for."""
+
+    def __init__(self, procedure: Procedure, site: Site) -> None:
+        self._procedure = procedure
+        self._site = site
+        self._done = {step.id: _done(step) for step in procedure.steps}
+
+    def may_play(self, part: Part, *, after: Part | None = None) -> bool:
+        """Say whether a person may play a part, after having played another."""
+        steps, people = dict(self._done), {SOMEONE: _person(SOMEONE, part.role)}
+        steps[part.step] = Progress()
+        if after is not None:
+            people[SOMEONE] = _person(SOMEONE, part.role, after.role)
+            steps[after.step] = _signed(_entered(steps[after.step], after, SOMEONE), after, SOMEONE)
+        step = self._step(part)
+        taken = after.seat if after is not None and after.step == part.step else None
+        for other in _others(step, part, taken):
+            stranger = f"S{other.seat}"
+            people[stranger] = _person(stranger, other.role)
+            entered = _entered(steps[step.id], other, stranger)
+            steps[step.id] = _signed(entered, other, stranger)
+        scene = Scene(
+            procedure=self._procedure,
+            state=RunState(run="R", status="open", steps=steps),
+            board=Board(asset=self._procedure.asset.id),
+            crew=Crew(people=people, abilities=self._site.roles),
+            now=NOW,
+        )
+        return _plays(scene, step, part)
+
+    def _step(self, part: Part) -> Step:
+        step = self._procedure.step(part.step)
+        if step is None:
+            raise LookupError(f"{self._procedure.id} has no step {part.step}")
+        return step
 
 
 def _plays(scene: Scene, step: Step, part: Part) -> bool:
@@ -93,10 +108,6 @@ def _others(step: Step, part: Part, taken: int | None) -> tuple[Part, ...]:
         for seat, role in enumerate(step.seats)
         if seat not in (part.seat, taken)
     )
-
-
-def _step(procedure: Procedure, part: Part) -> Step:
-    return next(step for step in procedure.steps if step.id == part.step)
 
 
 def _of(scene: Scene, step: Step) -> Progress:

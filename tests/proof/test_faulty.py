@@ -179,6 +179,11 @@ FAULTY = {
         'leaves = { place = "road", load_on = "hooks", brackets = 0, cover = "off", doors = "shut" }',
         "The end does not leave place road: no step makes it so, nor does starts_with.",
     ),
+    "one seat is to agree before the act, and no signature is taken": (
+        planted(GOOD, 'sets = { doors = "shut" }', 'check = "before"\nsets = { doors = "shut" }'),
+        'check = "before"\nsets = { doors = "shut" }',
+        "The rules of seats let nobody enter on step 2 as technician, so it never ends.",
+    ),
     "the one who may release the hold has done the work": (
         planted(GOOD, "needs = { cover = \"off\" }\nsets = { brackets = 0 }", 'sign = ["supervisor"]\nneeds = { cover = "off" }\nsets = { brackets = 0 }'),
         'sign = ["supervisor"]\nconfirms = { brackets = 0 }',
