@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from app.calculations.quantity import PLAIN_NUMBER, Quantity
+from app.calculations.rounding import places
 from app.procedure.entry import Unreadable
 from app.procedure.typed import read_number, read_whole
 
@@ -20,6 +21,7 @@ _DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", re.ASCII)
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", re.ASCII)
 _BETWEEN = re.compile(r"[;\s]+")  # a comma may be a decimal mark
 _NOT_SAVED = re.compile(r" Nothing was saved\.$")
+_FINEST = Decimal("1e-12")  # as far as a plain number is read; far below any measurement
 LONGEST_ROW = 200
 
 
@@ -52,9 +54,10 @@ def in_own_unit(wanted: Input, text: str) -> str:
     Anything else is returned as it stands, for `read_input` to speak about.
     """
     try:
-        return f"{Quantity.parse(text).to(wanted.unit).value:f}"
+        value = Quantity.parse(text).to(wanted.unit).value
     except ValueError:
         return text
+    return f"{value if places(value) <= places(_FINEST) else value.quantize(_FINEST):f}"
 
 
 def read_inputs(calculation: Calculation, typed: Mapping[str, str]) -> tuple[Given, dict[str, str]]:

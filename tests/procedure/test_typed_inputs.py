@@ -70,7 +70,17 @@ def test_what_cannot_be_used_is_said(wanted: Input, text: str, sentence: str) ->
 
 
 @pytest.mark.parametrize(
-    ("text", "own"), [("2.04 m", "2040"), ("2040", "2040"), ("2 kg", "2 kg"), ("1,5 m", "1,5 m")]
+    ("text", "own"),
+    [
+        ("2.04 m", "2040"),
+        ("2040", "2040"),
+        ("2 kg", "2 kg"),
+        ("1,5 m", "1,5 m"),
+        ("0.1 inch", "2.54"),
+        ("1 mile / 3", "1 mile / 3"),
+        ("1 arcmin", "1 arcmin"),
+        ("7 point", "2.469444444444"),
+    ],
 )
 def test_a_value_with_a_unit_of_the_same_dimension(text: str, own: str) -> None:
     assert in_own_unit(LENGTH, text) == own
