@@ -41,13 +41,14 @@ class Scene:
             procedure=self.procedure,
             now=self.now,
             entries=_Shown(self.procedure, self.state, who, blind),
-            roles={person.id: person.roles for person in self.crew.people.values()},
+            roles={person: self.crew.roles(person) for person in self.crew.people},
             names={person.id: person.name for person in self.crew.people.values()},
             done_at={
                 step: progress.done_at
                 for step, progress in self.state.steps.items()
                 if progress.done_at is not None
             },
+            passed=frozenset(s for s, progress in self.state.steps.items() if progress.passed_by),
             who=who,
             readings=_Readings(self.state, self.board, self.procedure),
             tools=self.tools,

@@ -272,7 +272,10 @@ def _looking_seat(scene: Scene, step: Step, person: str, mine: list[int]) -> int
         )
         return Refusal(code="seat.looks_at_own", sentence=sentence, step=step.id)
     who = " or ".join(sorted(entered))
-    sentence = f"The seat left is for whoever did step {step.number}: {who}."
+    sentence = (
+        f"The seat left is for whoever did step {step.number}: {who}. "
+        "If they cannot, report a trouble: then it is done again."
+    )
     return Refusal(code="seat.performer", sentence=sentence, who=who, step=step.id)
 
 

@@ -214,3 +214,15 @@ def test_a_seat_is_sealed_only_by_one_who_still_holds_its_role() -> None:
     answer = refused(stage.sign("AB", "marks"))
 
     assert answer.sentence == "Only a technician can do this. AB is supervisor."
+
+
+def test_whoever_has_left_is_not_counted_among_the_briefed() -> None:
+    stage = Stage()
+    for person in ("AB", "KM", "RS", "SL"):
+        stage.must(stage.enter(person, "brief", person, signed=True))
+    left = replace(stage.crew.people["AB"], active=False)
+    stage.crew = replace(stage.crew, people={**stage.crew.people, "AB": left})
+
+    answer = refused(stage.sign("SL", "brief"))
+
+    assert answer.sentence == "Not yet: Still to be briefed: 1 technician. Nothing was signed."
