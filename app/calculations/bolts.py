@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-
 from app.calculations.calculation import (
     Answer,
     Calculation,
@@ -14,13 +11,14 @@ from app.calculations.calculation import (
     output,
     short,
 )
-
-PITCH_DIAMETER = 0.649519  # d - d2 over the pitch: 3/8 sqrt 3, ISO 724 (from memory)
-CORE_DIAMETER = 1.226869  # d - d3 over the pitch: 17/24 sqrt 3, ISO 724 (from memory)
-VDI_PITCH = 0.16  # 1 / (2 pi), as VDI 2230 rounds it
-VDI_THREAD = 0.58  # 1 / (2 cos 30 deg), as VDI 2230 rounds it
-VDI_SHEAR = 1.155  # 1 / cos 30 deg
-PLASTIC_TORSION = 1.5  # torsion of a section that yields all over, VDI 2230 (from memory)
+from app.calculations.threads import (
+    PROOF_STRESS,
+    Thread,
+    long_torque,
+    proof_stress,
+    short_torque,
+    yield_preload,
+)
 
 CARE = (
     "Torque gives a preload that scatters by 25 % and more with the friction. Where the preload "
@@ -30,93 +28,6 @@ VDI_SOURCE = (
     "VDI 2230 Part 1. The form is from memory; it gives the guideline's own printed table again "
     "within 0.5 %."
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Thread:
-    """A metric thread: its nominal diameter and pitch, mm."""
-
-    diameter: float
-    pitch: float
-
-    @property
-    def pitch_diameter(self) -> float:
-        """Return d2, mm."""
-        return self.diameter - PITCH_DIAMETER * self.pitch
-
-    @property
-    def stress_diameter(self) -> float:
-        """Return (d2 + d3) / 2, mm."""
-        return (self.pitch_diameter + self.diameter - CORE_DIAMETER * self.pitch) / 2
-
-    @property
-    def stress_area(self) -> float:
-        """Return the stress area, mm2.
-
-        Source: ISO 898-1, pi/4 ((d2 + d3)/2)^2. Its table is rounded, within 0.3 % of this.
-        """
-        return math.pi / 4 * self.stress_diameter**2
-
-
-def short_torque(preload_kn: float, diameter_mm: float, nut_factor: float) -> float:
-    """Return the torque for a preload by the short form, T = K F d.
-
-    Args:
-        preload_kn: Preload of the bolt, kN, above 0.
-        diameter_mm: Nominal diameter, mm, above 0.
-        nut_factor: K, without unit, 0.05 to 0.5: about 0.20 dry, 0.12 to 0.16 greased.
-
-    Returns:
-        Torque, N m (kN times mm is N m).
-
-    Source: Textbook form (from memory). K holds for one pair of surfaces and one grease.
-    """
-    return nut_factor * preload_kn * diameter_mm
-
-
-def long_torque(
-    thread: Thread, head_diameter_mm: float, thread_friction: float, head_friction: float
-) -> float:
-    """Return the torque for each kN of preload by the long form, 0.16 P + 0.58 d2 uG + DKm/2 uK.
-
-    Args:
-        thread: The thread; pitch and diameter in mm.
-        head_diameter_mm: DKm, mean diameter of the friction under head or nut, mm.
-        thread_friction: uG, without unit, 0.04 to 0.5.
-        head_friction: uK, without unit, 0.04 to 0.5.
-
-    Returns:
-        Torque over preload, N m / kN, which is mm.
-
-    Source: VDI 2230 Part 1 (form from memory). It gives the printed table of 2001/2003 again
-        within 0.4 %; ISO 16047 has 1/(2 pi) and 1/(2 cos 30 deg) in place of 0.16 and 0.58.
-    """
-    slope = VDI_PITCH * thread.pitch
-    flanks = VDI_THREAD * thread.pitch_diameter * thread_friction
-    return slope + flanks + head_diameter_mm / 2 * head_friction
-
-
-def yield_preload(
-    thread: Thread, yield_mpa: float, thread_friction: float, share: float = 0.9
-) -> float:
-    """Return the preload at which tension and torsion together use a share of the yield stress.
-
-    Args:
-        thread: The thread; pitch and diameter in mm.
-        yield_mpa: Rp0.2, MPa: 640 for class 8.8 up to M16, 660 above, 940 for 10.9, 1100 for 12.9.
-        thread_friction: uG, without unit, 0.04 to 0.5.
-        share: Of the yield stress, 0 to 1.
-
-    Returns:
-        Preload, kN.
-
-    Source: VDI 2230 Part 1, F = v Rp0.2 A0 / sqrt(1 + 3 [1.5 d2/d0 (P/(pi d2) + 1.155 uG)]^2)
-        (form from memory); it gives the printed table again within 0.2 %.
-    """
-    d2, d0 = thread.pitch_diameter, thread.stress_diameter
-    turned = thread.pitch / (math.pi * d2) + VDI_SHEAR * thread_friction
-    torsion = PLASTIC_TORSION * d2 / d0 * turned
-    return share * yield_mpa * thread.stress_area / math.sqrt(1 + 3 * torsion**2) / 1000
 
 
 def _thread(given: Values) -> Thread:
@@ -142,6 +53,17 @@ def _preload(given: Values) -> Answer:
         f"Of the proof load, {given['proof_load']:g} kN: {short(share, 3)} %.",
     )
     return Answer(values=(force, share), working=working)
+
+
+def _proof_load(given: Values) -> Answer:
+    thread, grade = _thread(given), given.word("grade")
+    stress = proof_stress(grade, thread.diameter)
+    load = stress * thread.stress_area / 1000
+    working = (
+        f"Stress area {short(thread.stress_area)} mm2, proof stress of class {grade}: {stress:g} MPa.",
+        f"{short(thread.stress_area)} mm2 x {stress:g} MPa = {short(load)} kN.",
+    )
+    return Answer(values=(load, thread.stress_area), working=working)
 
 
 def _mean_head(given: Values) -> float:
@@ -243,6 +165,24 @@ SUMS = (
         formula="F = T / (K d)",
         source=_TEXTBOOK,
         care=CARE,
+    ),
+    Calculation(
+        name="bolt-proof-load",
+        title="Proof load of a bolt",
+        subject="Bolts",
+        inputs=(
+            _DIAMETER,
+            _PITCH,
+            Input(name="grade", title="Class", form="choice", choices=tuple(PROOF_STRESS)),
+        ),
+        outputs=(
+            output("proof_load", "Proof load", "kN", "0.1"),
+            output("stress_area", "Stress area", "mm^2", "0.1"),
+        ),
+        work=_proof_load,
+        formula="Fp = Sp pi/4 ((d2 + d3) / 2)^2",
+        source="EN ISO 898-1:2013, as a fastener maker prints it.",
+        care="A bolt that was ever tightened beyond it is thrown away.",
     ),
     Calculation(
         name="bolt-torque-long",

@@ -196,6 +196,8 @@ def _inputs(table: Table, calculation: Calculation) -> dict[str, Origin]:
 
 def _source(inner: Table, wanted: Input) -> Origin | None:
     written = inner.raw(wanted.name)
+    if isinstance(written, str) and written in wanted.choices:
+        return _word(inner, wanted, written)  # a class of bolts, 8.8, looks like a number
     if isinstance(written, str) and not PLAIN_NUMBER.fullmatch(written):
         step = _FROM_STEP.fullmatch(written)
         if step is not None:

@@ -20,6 +20,7 @@ _HOOKS = "6.81 6.72 6.66 6.71 6.82 6.86"
 EXAMPLES: Mapping[str, Mapping[str, str]] = {
     "bolt-torque": {"preload": "80", "diameter": "20", "nut_factor": "0.2"},
     "bolt-preload": {"torque": "320", "diameter": "20", "nut_factor": "0.2", "proof_load": "147"},
+    "bolt-proof-load": {"diameter": "20", "pitch": "2.5", "grade": "8.8"},
     "bolt-torque-long": {"preload": "87.6", **_HEAD},
     "bolt-preload-long": {"torque": "218", **_HEAD},
     "bolt-preload-yield": {

@@ -9,7 +9,7 @@ from types import FunctionType, ModuleType
 
 import pytest
 
-from app.calculations import aluminium, catalogue, sun_position
+from app.calculations import aluminium, catalogue, sun_position, threads
 from app.calculations.calculation import Calculation, Input, Output, Result, clock, short
 from app.calculations.catalogue import CALCULATIONS
 from app.calculations.quantity import is_unit
@@ -104,7 +104,9 @@ def ends(calculation: Calculation) -> Iterator[tuple[Input, Decimal]]:
             yield each, each.at_most + step
 
 
-@pytest.mark.parametrize("module", [*MODULES, aluminium, sun_position], ids=lambda m: m.__name__)
+@pytest.mark.parametrize(
+    "module", [*MODULES, aluminium, sun_position, threads], ids=lambda m: m.__name__
+)
 def test_every_function_with_physics_names_its_source(module: ModuleType) -> None:
     physics = [
         function

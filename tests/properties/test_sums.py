@@ -11,7 +11,6 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from app.calculations.air import air_density, standard_pressure, wind_at, wind_pressure
-from app.calculations.bolts import Thread, long_torque, yield_preload
 from app.calculations.calculation import Output
 from app.calculations.catalogue import CALCULATIONS
 from app.calculations.decision import Tolerance, conformance, guarded, wrong_share
@@ -22,6 +21,7 @@ from app.calculations.rounding import rounded
 from app.calculations.sun import Place, next_crossing
 from app.calculations.sun_position import sun_at
 from app.calculations.thin_film import film_on_glass
+from app.calculations.threads import Thread, long_torque, yield_preload
 from app.calculations.torque_tool import set_torque
 from app.calculations.vacuum import mean_free_path, pump_time
 from app.procedure.typed_inputs import in_own_unit, read_inputs
