@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
 from app.calculations.constants import ATMOSPHERE, ZERO_CELSIUS
+from app.calculations.rounding import short
 
 # US Standard Atmosphere 1976 and ISO 2533:1975, layer up to 11 km (from memory).
 SEA_TEMPERATURE = 288.15  # K

@@ -2,15 +2,8 @@
 
 from __future__ import annotations
 
-from app.calculations.calculation import (
-    Answer,
-    Calculation,
-    Input,
-    Values,
-    amount,
-    output,
-    short,
-)
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+from app.calculations.rounding import short
 from app.calculations.threads import (
     PROOF_STRESS,
     Thread,

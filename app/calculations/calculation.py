@@ -14,7 +14,7 @@ from decimal import Decimal
 from typing import Literal
 
 from app.calculations.quantity import Limits, plain
-from app.calculations.rounding import FINEST, places, rounded
+from app.calculations.rounding import FINEST, clock, places, rounded
 
 Form = Literal["number", "whole", "date", "clock", "choice"]
 Given = Mapping[str, tuple[Decimal, ...]]  # by the input's name, in the input's unit
@@ -260,12 +260,6 @@ class Calculation:
                 each.check(value)
 
 
-def clock(minutes: float) -> str:
-    """Return minutes after midnight as `06:31`; a day has 24 hours, whatever came before."""
-    whole = math.floor(minutes + 0.5) % (24 * 60)
-    return f"{whole // 60:02d}:{whole % 60:02d}"
-
-
 def amount(  # noqa: PLR0913 - each is a part of what an input is, by name
     name: str,
     title: str,
@@ -293,11 +287,3 @@ def amount(  # noqa: PLR0913 - each is a part of what an input is, by name
 def output(name: str, title: str, unit: str, resolution: str, digits: int = 0) -> Output:
     """Return a named result; its resolution is written as a decimal."""
     return Output(name=name, title=title, unit=unit, resolution=Decimal(resolution), digits=digits)
-
-
-def short(value: float, digits: int = 4) -> str:
-    """Return a value for the working: so many digits that count, no exponent, no whole digit lost."""
-    if not value or not math.isfinite(value):
-        return f"{value:g}"
-    after = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    return f"{value:.{after}f}"

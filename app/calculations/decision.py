@@ -8,7 +8,8 @@ from decimal import Decimal
 from statistics import NormalDist, mean, stdev
 from typing import Literal
 
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+from app.calculations.rounding import short
 
 COVERAGE = 2.0  # w = 2 u: one-sided 97.7 %
 Verdict = Literal["pass", "conditional pass", "conditional fail", "fail"]

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
 from app.calculations.constants import ALUMINIUM_DENSITY
 from app.calculations.mirror import Meniscus, sag
+from app.calculations.rounding import short
 
 AZIMUTHS = 24  # at which a circle is looked at, between one charge of a ring and the next
 CIRCLES = 24  # on which the mirror is looked at, by equal areas

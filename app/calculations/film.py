@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
 from app.calculations.constants import ALUMINIUM_DENSITY
+from app.calculations.rounding import short
 
 NANO = 1e-9
 QUARTZ_DENSITY = 2648.0  # kg/m3; pages print 2648 and 2643, which is 0.1 % of the result

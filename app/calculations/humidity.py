@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
+from app.calculations.rounding import short
 
 # Magnus form, e = 6.112 hPa exp(a t / (b + t)). WMO-No. 8, Annex 4.B: coefficients from memory.
 SATURATION_HPA = 6.112

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+from app.calculations.rounding import short
 
 G_ROAD = 9.81  # m/s2, as EN 12195-1 uses it
 DIRECT_FRICTION = 0.75  # f_u: of the friction factor, where the load may move a little first

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from operator import mul
 
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
 from app.calculations.constants import STANDARD_GRAVITY
+from app.calculations.rounding import short
 
 STANDARD_LEGS = (Decimal(1), Decimal(8))
 CARE_LIFT = (

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
 from app.calculations.constants import STANDARD_GRAVITY
+from app.calculations.rounding import short
 
 
 def tipping_factor(

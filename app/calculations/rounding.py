@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import ROUND_HALF_EVEN, Decimal
 
 FINEST = Decimal("1e-9")  # below this, what is left of a float is noise of the machine
@@ -51,6 +52,20 @@ def rounded(
             return cut
         step /= 10
     return exact.quantize(FINEST)
+
+
+def short(value: float, digits: int = 4) -> str:
+    """Return a value for the working: so many digits that count, no exponent, no whole digit lost."""
+    if not value or not math.isfinite(value):
+        return f"{value:g}"
+    after = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    return f"{value:.{after}f}"
+
+
+def clock(minutes: float) -> str:
+    """Return minutes after midnight as `06:31`; a day has 24 hours, whatever came before."""
+    whole = math.floor(minutes + 0.5) % (24 * 60)
+    return f"{whole // 60:02d}:{whole % 60:02d}"
 
 
 def _side(value: Decimal, at_least: Decimal | None, at_most: Decimal | None) -> int:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
+from app.calculations.rounding import short
 
 SMOOTH = 0.1  # of the wavelength: rougher, and the sum is not good
 

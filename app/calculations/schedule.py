@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+from app.calculations.rounding import short
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
 from app.calculations.constants import GAS, ZERO_CELSIUS
+from app.calculations.rounding import short
 
 # g/mol, from the standard atomic weights, as periodictable 2.1.0 prints them.
 MOLAR_MASS: Mapping[str, float] = {

@@ -5,15 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta, timezone
 
-from app.calculations.calculation import (
-    Answer,
-    Calculation,
-    Input,
-    Values,
-    amount,
-    clock,
-    output,
-)
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+from app.calculations.rounding import clock
 from app.calculations.sun_position import refraction, sun_at
 
 RISE = -0.833  # deg, of the middle: 34' of refraction, 16' to the upper edge; almanac convention

@@ -9,7 +9,8 @@ from decimal import Decimal
 from typing import Literal
 
 from app.calculations.aluminium import LONGEST_NM, SHORTEST_NM, aluminium_index
-from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Input, Values, amount, output
+from app.calculations.rounding import short
 
 AIR = 1.0
 OXIDE = 1.66  # of the few nm of oxide that grow on aluminium in air (from memory)

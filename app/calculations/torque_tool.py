@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from decimal import Decimal
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
+from app.calculations.rounding import short
 
 SMALL_TOOL_NM = Decimal(10)  # up to this greatest torque a tool may deviate more
 WIDE, NARROW = Decimal(6), Decimal(4)  # %, of the torque

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from app.calculations.calculation import Answer, Calculation, Values, amount, output, short
+from app.calculations.calculation import Answer, Calculation, Values, amount, output
 from app.calculations.constants import GAS, ZERO_CELSIUS
+from app.calculations.rounding import short
 
 MBAR_LITRE = 0.1  # Pa m3/s in one mbar l/s, exact
 DRY_AIR_MASS = 0.0289647  # kg/mol

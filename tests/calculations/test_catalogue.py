@@ -10,9 +10,10 @@ from types import FunctionType, ModuleType
 import pytest
 
 from app.calculations import aluminium, catalogue, sun_position, threads
-from app.calculations.calculation import Calculation, Input, Output, Result, clock, short
+from app.calculations.calculation import Calculation, Input, Output, Result
 from app.calculations.catalogue import CALCULATIONS
 from app.calculations.quantity import is_unit
+from app.calculations.rounding import clock, short
 from app.procedure.typed_inputs import read_inputs
 from tests.calculations.examples import EXAMPLES
 
