@@ -8,12 +8,14 @@ major because it is the sentence that a seat signs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import timedelta
 from typing import Literal
 
+from app.calculations.quantity import Limits
 from app.procedure.faults import Fault
-from app.procedure.model import Procedure, Step
+from app.procedure.model import FactTest, Procedure, Step
 
 Weight = Literal["none", "minor", "major"]
 
@@ -78,9 +80,15 @@ def _keys(
 ) -> Iterator[Change]:
     for each in fields(new):
         before, after = getattr(old, each.name), getattr(new, each.name)
-        if each.name not in apart and before != after:
-            name = "keys of its kind" if each.name == "own" else each.name
-            yield Change(step, name, _said(before), _said(after), each.name not in _MINOR)
+        if each.name in apart or before == after:
+            continue
+        if each.name == "own" and is_dataclass(after) and type(before) is type(after):
+            for own in fields(after):
+                was, now = getattr(before, own.name), getattr(after, own.name)
+                if was != now:
+                    yield Change(step, own.name, _said(was), _said(now), major=True)
+        else:
+            yield Change(step, each.name, _said(before), _said(after), each.name not in _MINOR)
 
 
 def _order(old: Procedure, new: Procedure) -> Iterator[Change]:
@@ -118,6 +126,23 @@ def _shape(procedure: Procedure) -> str:
 
 
 def _said(value: object) -> str:
-    if isinstance(value, str):
-        return value
-    return "" if value is None or value in ((), {}) else str(value)
+    """Return a value in words; "" for one that is not there."""
+    match value:
+        case None | () | "":
+            return ""
+        case FactTest():
+            return value.words()
+        case Limits():
+            return value.words()
+        case timedelta():
+            minutes, seconds = divmod(int(value.total_seconds()), 60)
+            return f"{minutes} min" if not seconds else f"{int(value.total_seconds())} s"
+        case tuple() | frozenset():
+            return ", ".join(_said(each) for each in value)
+        case Mapping():
+            return ", ".join(f"{key} {_said(each)}" for key, each in value.items())
+        case _ if is_dataclass(value) and type(value).__str__ is object.__str__:
+            named = ((each.name, _said(getattr(value, each.name))) for each in fields(value))
+            return ", ".join(f"{name.replace('_', ' ')} {said}" for name, said in named if said)
+        case _:
+            return str(value)

@@ -13,6 +13,7 @@ NOT_SHOWN = (
     "Acts that nobody enters, as a bracket refastened without a record.",
     "Two people who agree to be wrong: they are counted, not prevented.",
     "A wrong text that is followed rightly.",
+    "What was signed wrongly in an earlier procedure: each is proved from a board that is true.",
     "Anything that is not a fact in site.toml.",
     "Corrections and troubles: they only close what was open, until it is done again.",
     "Which roles one person holds: anybody is taken to hold all of them, so the figures are the least.",

@@ -9,6 +9,7 @@ from app.proof.hazards import Act, Danger
 from app.proof.report import Taken
 
 NOT_DONE = "signed, not done"
+IN_PART = "signed, done only in part"
 NOT_SO = "confirms what is not so"
 
 
@@ -48,6 +49,6 @@ def _how(danger: Danger, step: Step, act: Act, changes: Sequence[str]) -> Iterat
     if any(test.fact in before and not test.holds(before[test.fact]) for test in step.confirms):
         yield NOT_SO
     if any(fact in after and after[fact] != value for fact, value in step.sets.items()):
-        yield NOT_DONE
+        yield IN_PART if changes else NOT_DONE
     if changes:
         yield f"makes {' and '.join(changes)}"

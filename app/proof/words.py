@@ -52,20 +52,20 @@ def _hazards(proof: Proof) -> Iterator[str]:
         yield "  The search was not finished. What follows is what was found so far, and proves nothing."
     elif all(shown.people != 0 for shown in proof.hazards):
         yield "  No allowed order of right entries reaches a hazard."
-    wide = max((len(shown.id) for shown in proof.hazards), default=0)
-    wide = max(wide, len(HEAD[0]))
-    yield f"  {HEAD[0]:{wide}}  {HEAD[1]:>6}  {HEAD[2]:>6}  people who must be wrong at once"
-    for shown in proof.hazards:
-        needed = "-" if shown.people is None else str(shown.people)
-        yield f"  {shown.id:{wide}}  {needed:>6}  {shown.wanted:>6}  {bar(shown)}"
+    reached = [shown for shown in proof.hazards if shown.people is not None]
+    wide = max(len(name) for name in (HEAD[0], *(shown.id for shown in reached)))
+    if reached:
+        yield f"  {HEAD[0]:{wide}}  {HEAD[1]:>6}  {HEAD[2]:>6}  people who must be wrong at once"
+    for shown in reached:
+        yield f"  {shown.id:{wide}}  {shown.people:>6}  {shown.wanted:>6}  {bar(shown)}"
         yield from (f"    {line}" for line in _why(shown))
+    others = [shown.id for shown in proof.hazards if shown.people is None]
+    if others:
+        yield f"  No entries, right or wrong, lead to {_many(len(others), 'other hazard')}: {', '.join(others)}."
 
 
 def _why(shown: Shown) -> Iterator[str]:
     yield shown.harm
-    if shown.people is None:
-        yield "No entries of this procedure lead there, right or wrong."
-        return
     if shown.people == 0:
         yield "Nobody need be wrong. The shortest such order:"
         for taken in shown.weakest[0].way:

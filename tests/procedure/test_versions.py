@@ -24,7 +24,7 @@ def since(old: str, new: str, *, revision: int = 4) -> Changes:
 @pytest.mark.parametrize(
     ("old", "new", "key"),
     [
-        ("at_least = 18\n", "at_least = 17\n", "keys of its kind"),
+        ("at_least = 18\n", "at_least = 17\n", "limits"),
         ('age = "30 min"', 'age = "60 min"', "fresh"),
         ('needs = { place = "hall", doors = "shut" }', 'needs = { doors = "shut" }', "needs"),
         ('sets = { hooks = "engaged" }\n', "", "sets"),
@@ -105,3 +105,15 @@ def test_the_same_text_is_no_new_revision() -> None:
     changes = compare(procedure(QP4_TEXT), procedure(QP4_TEXT))
 
     assert (changes.weight, list(changes.faults())) == ("none", [])
+
+
+def test_limits_are_told_in_words() -> None:
+    changes = since(
+        "total = { at_least = 3.3, at_most = 4.9 }", "total = { at_least = 3.3, at_most = 5.0 }"
+    )
+    waits = since('apart = "2 min"\nneeds', 'apart = "90 s"\nneeds')
+
+    assert [str(c) for c in changes.changes] == [
+        "major: load-tenth, total: 3.3 to 4.9 kN -> 3.3 to 5.0 kN"
+    ]
+    assert [str(c) for c in waits.changes] == ["major: laterals-off, apart: 2 min -> 90 s"]

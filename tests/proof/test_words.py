@@ -113,3 +113,13 @@ def test_a_text_whose_form_is_unsound_is_said_not_to_be_proved() -> None:
     said = list(told(checked(planted(GOOD, HOLD, HOLD + "colour = 3\n"))))
 
     assert "  QP-9.toml was not proved: its form must be mended first." in said
+
+
+def test_hazards_to_which_nothing_leads_are_named_in_one_line() -> None:
+    text = planted(GOOD, 'sets = { load_on = "hooks" }', "").replace(
+        'load_on = "hooks", brackets = 0, cover', "cover"
+    )
+
+    said = list(told(checked(text)))
+
+    assert "  No entries, right or wrong, lead to 1 other hazard: lifted-while-fastened." in said
