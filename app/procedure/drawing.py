@@ -50,4 +50,38 @@ class LoadPlan:
     offset_mm: str | None = None
 
 
-Drawing = Scale | RingMap | LoadPlan
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StarMap:
+    """Bolts on one ring and the way from one to the next; seen from above, datum up."""
+
+    label: str  # the text equal of the drawing
+    names: tuple[str, ...]
+    angles: tuple[float, ...]
+    way: tuple[str, ...]  # the bolts of this pass so far, in order, up to the one at hand
+    done: tuple[str, ...]
+    here: str
+    then: str  # the one after; "" at the end
+    middle: str  # "2 of 3"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrendPoint:
+    """One value of a trend: minutes from the first one, and whether it is out of limit."""
+
+    minutes: str
+    value: str
+    out: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trend:
+    """A reading over time between its limits; values are decimal strings in `unit`."""
+
+    label: str
+    unit: str
+    points: tuple[TrendPoint, ...]
+    at_least: str | None = None
+    at_most: str | None = None
+
+
+Drawing = Scale | RingMap | LoadPlan | StarMap | Trend

@@ -45,6 +45,7 @@ class Card:
     answer: str = ""  # a sentence in the heading: the answer to the screen's one question
     answer_mark: str = ""  # a mark's name: here, done, out, wait
     off: str = ""  # why the bar is off, or "" when it acts
+    on: str = ""  # what a number is recorded on, behind it on the bar: "bolt 10"
     heading: str = ""  # in place of the instruction, where a part says it better
     drawings: tuple[Drawing, ...] = ()
     own: Mapping[str, object] = field(default_factory=dict)  # for the kind's own template alone
@@ -68,6 +69,7 @@ class Kind(Protocol):
     closing: ClassVar[Literal["entry", "signature"]]  # what completes a one-seat step
     keepable: ClassVar[bool]  # may be entered on a tablet that has no link
     presence: ClassVar[bool]  # its entries say who is present and briefed (parts are people)
+    free_parts: ClassVar[bool]  # its parts are listed to choose from, however few they are
     is_hold: ClassVar[
         bool
     ]  # no entries: seats sign a statement, and whoever releases did not perform

@@ -82,3 +82,20 @@ def _with_unit(typed: str, unit: str) -> Unreadable | None:
     else:
         sentence = f'Use {unit} here. You typed "{other}". {number} {other} is not changed for you.'
     return Unreadable(code="reading.unit", sentence=sentence)
+
+
+def read_words(text: str, what: str, longest: int = 200) -> str | Unreadable:
+    """Return a line of words that was typed, or why it cannot be kept.
+
+    Args:
+        text: What was typed; spaces before and after it are dropped.
+        what: What was asked for, for the sentence: `the number of the lock`.
+        longest: How many characters it may have.
+    """
+    typed = " ".join(text.split())
+    if not typed:
+        return Unreadable(code="words.empty", sentence=_nothing(what))
+    if len(typed) > longest or not typed.isprintable():
+        sentence = f"Write {what} in at most {longest} characters. Nothing was saved."
+        return Unreadable(code="words.long", sentence=sentence)
+    return typed

@@ -7,16 +7,16 @@ from typing import TYPE_CHECKING, ClassVar, Literal
 
 from app.procedure.attached import attached_words, is_attached
 from app.procedure.entry import Agreement, Outcome
+from app.procedure.faults import Fault
 from app.procedure.kind import Line
 from app.procedure.wording import listed, verdict_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from decimal import Decimal
 
     from app.calculations.quantity import Quantity
     from app.procedure.entry import Circumstances, Entry
-    from app.procedure.faults import Fault
     from app.procedure.model import Procedure, Step
 
 
@@ -42,6 +42,7 @@ class UsualKind:
     closing: ClassVar[Literal["entry", "signature"]] = "entry"
     keepable: ClassVar[bool] = False
     presence: ClassVar[bool] = False
+    free_parts: ClassVar[bool] = False
     is_hold: ClassVar[bool] = False
 
     def rules(self, step: Step, procedure: Procedure) -> Iterable[Fault]:  # noqa: ARG002
@@ -139,6 +140,23 @@ class UsualKind:
 def latest_of(entries: Sequence[Entry]) -> dict[str, Entry]:
     """Return the latest entry of each part that is not struck."""
     return {entry.part: entry for entry in entries if not entry.struck}
+
+
+def once_faults(step: Step, procedure: Procedure) -> Iterator[Fault]:
+    """Yield a fault where several people should do, each alone, what can be done only once."""
+    if step.check == "independent":
+        what = "This is done once: nobody can do it again as if it had not been done."
+        mend = "Let the others look at it: take check out."
+        yield Fault(procedure.file, step.line, "check", what, mend)
+
+
+def role_faults(step: Step, procedure: Procedure, key: str, role: str) -> Iterator[Fault]:
+    """Yield a fault where a kind's own key names a role that nobody of this procedure has."""
+    signing = {seat for each in procedure.steps for seat in each.seats}
+    if role and role not in procedure.crew and role not in signing:
+        what = f"Nobody in this procedure is {role}."
+        mend = f"Known: {', '.join(sorted({*procedure.crew, *signing}))}."
+        yield Fault(procedure.file, step.line, key, what, mend)
 
 
 def told(entry: Entry) -> dict[str, str]:

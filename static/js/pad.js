@@ -28,7 +28,7 @@ function echo() {
   const face = document.querySelector('[data-echo]'), all = numbers().filter(each => each.form?.id === 'entry');
   if (!face || all.length !== 1) return;
   const typed = all[0].value.trim(), unit = all[0].dataset.unit;
-  face.textContent = unit && NUMBER.test(typed) ? `Record ${typed.replace(',', '.')} ${unit}` : face.dataset.echo;
+  face.textContent = unit && NUMBER.test(typed) ? `Record ${typed.replace(',', '.')} ${unit}${face.dataset.on ? ` on ${face.dataset.on}` : ''}` : face.dataset.echo;
 }
 
 export function start(root) {

@@ -75,7 +75,12 @@ def test_every_fact_of_a_lifting_hazard_is_an_interlock_of_the_lift(qp4: Procedu
     needed = {test.fact: test for test in take.needs}
 
     lifting = [h for h in qp4.asset.hazards if FactTest("load_on", "is", "hooks") in h.never]
+    elsewhere = [h for h in lifting if h.id == "lifted-against-a-restraint"]
+    lifting = [h for h in lifting if h not in elsewhere]
 
+    # The stand is across the hall, and no step here moves its restraints: the start asks for them.
+    assert len(elsewhere) == 1
+    assert FactTest("restraints", "not", "closed") in qp4.starts_with
     assert len(lifting) == 6
     for hazard in lifting:
         for test in hazard.never:

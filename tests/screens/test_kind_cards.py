@@ -55,6 +55,67 @@ TRIED: dict[str, tuple[str, Entered]] = {
     ),
     "brief": ('topics = ["Who stops work."]', (({}, "JB"),)),
     "hold": ('statement = "Nothing holds it."\nevidence = ["gone"]\nat_mirror = true', ()),
+    "torque": (
+        'bolts = { shape = "ring", count = 3, label = "{}" }\nunit = "N m"\ntolerance = "5 %"\n'
+        'pattern = "cross"\npasses = [24]\nverify = "5 deg"',
+        (
+            ({"value": "24"}, "1, pass 1"),
+            ({"value": "20"}, "2, pass 1"),
+            ({"value": "24"}, "2, pass 1"),
+            ({"value": "24"}, "3, pass 1"),
+            ({"value": "1"}, "1, check"),
+            ({"value": "1"}, "2, check"),
+            ({"value": "1"}, "3, check"),
+        ),
+    ),
+    "trend": (
+        'unit = "mbar"\nat_most = 1\nevery = "0 s"\nlate = "1 h"\ntimes = 2',
+        (({"value": "2"}, "1"), ({"value": "1"}, "2"), ({"value": "1"}, "3")),
+    ),
+    "gate": (
+        'readings = [{ reading = "gust", unit = "m/s", at_most = 8, age = "5 min" }]',
+        (({"value": "9"}, "gust"), ({"value": "3"}, "gust"), ({}, "passed")),
+    ),
+    "tools-out": (
+        'zone = "z"\nthings = ["W"]\ncounted = { sponges = 4 }',
+        (({"result": "out"}, "W"), ({"count": "4"}, "sponges")),
+    ),
+    "tools-in": ('of = "out"\nwrite_off = "technician"', (({"result": "back"}, "W"),)),
+    "isolate": (
+        'points = ["Q4", "V2"]',
+        (({"lock": "1", "try_out": "not dead"}, "Q4"), ({"lock": "2", "try_out": "dead"}, "V2")),
+    ),
+    "restore": ('of = "on"\nwithout_owner = "technician"', (({"lock": "1"}, "Q4"),)),
+    "choose": (
+        'branches = [{ name = "accept" }, { name = "again", steps = ["gone"] }]',
+        (({"branch": "accept", "why": "Good"}, ""),),
+    ),
+    "handover": ("", (({"state": "Wet"}, ""),)),
+    "permit": (
+        'papers = ["Permit", "Certificate"]\nvalid_for = "1 h"',
+        (
+            ({"number": "1", "until": "2027-05-01", "standing": "in force"}, "Permit"),
+            ({"number": "1", "until": "2028-05-01", "standing": "in force"}, "Permit"),
+        ),
+    ),
+    "area": ('area = "chamber"', (({"count": "1"}, ""), ({"count": "0"}, ""))),
+    "log": (
+        'points = ["A", "B"]\nvalues = [{ name = "tilt", unit = "deg", at_most = 1 }]',
+        (({"tilt": "2"}, "A"), ({"tilt": "1"}, "A"), ({"tilt": "1"}, "B")),
+    ),
+    "batch": (
+        'recipe = [{ what = "water", amount = "79 l" }]\nmakes = "90 l"\ntolerance = "2 %"',
+        (({"number": "B"}, "batch"), ({"value": "1"}, "water"), ({"value": "79"}, "water")),
+    ),
+    "defects": (
+        'known = [{ name = "A", angle = 1, radius = 2, size = 3 }]\nlargest = "5 mm"',
+        (
+            ({"size": "6"}, "A"),
+            ({"size": "3"}, "A"),
+            ({"size": "3", "angle": "4", "radius": "5"}, "new 1"),
+            ({}, "map"),
+        ),
+    ),
 }
 
 
@@ -70,8 +131,24 @@ def printed(card: Card, stand: Stand, refusal: object = None) -> str:
 
 
 def stand_for(kind: str) -> Stand:
+    """Return a stand for a step of a kind, with steps before it that it may rest on."""
     gone = step_of("tick", id="gone")
-    return Stand(step_of(kind, TRIED[kind][0], number=2), others=[gone], crew={"technician": 2})
+    out = step_of("tools-out", 'zone = "z"\nthings = ["W", "H"]', id="out")
+    on = step_of("isolate", 'points = ["Q4"]', id="on")
+    roles = {"JB": frozenset({"technician"})}
+    stand = Stand(
+        step_of(kind, TRIED[kind][0], number=2),
+        others=[gone, out, on],
+        crew={"technician": 2},
+        roles=roles,
+    )
+    for other, part, values in (
+        (out, "W", {"result": "out"}),
+        (out, "H", {"result": "out"}),
+        (on, "Q4", {"lock": "1", "try_out": "dead"}),
+    ):
+        Stand(other, entries=stand.entries, roles=roles).enter(values, part)
+    return stand
 
 
 def test_every_kind_is_tried() -> None:

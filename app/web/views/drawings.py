@@ -6,12 +6,14 @@ is never mirrored.
 
 from __future__ import annotations
 
-from app.procedure.drawing import Drawing, LoadPlan, RingMap, Scale
+from app.procedure.drawing import Drawing, LoadPlan, RingMap, Scale, StarMap, Trend
 from app.web.views.drawn_loads import DrawnLoads, drawn_loads
 from app.web.views.drawn_rings import DrawnRings, drawn_rings
 from app.web.views.drawn_scale import DrawnScale, drawn_scale
+from app.web.views.drawn_star import DrawnStar, drawn_star
+from app.web.views.drawn_trend import DrawnTrend, drawn_trend
 
-Drawn = DrawnScale | DrawnRings | DrawnLoads
+Drawn = DrawnScale | DrawnRings | DrawnLoads | DrawnStar | DrawnTrend
 
 
 def drawn(drawing: Drawing) -> Drawn:
@@ -23,3 +25,7 @@ def drawn(drawing: Drawing) -> Drawn:
             return drawn_rings(drawing)
         case LoadPlan():
             return drawn_loads(drawing)
+        case StarMap():
+            return drawn_star(drawing)
+        case Trend():
+            return drawn_trend(drawing)

@@ -50,7 +50,7 @@ def part_links(look: Look, here: str) -> tuple[PartLink, ...]:
     if look.kind.presence or look.kind.is_hold:
         return ()
     parts = tuple(look.kind.parts(look.step, look.at))
-    if len(parts) < FEWEST:
+    if len(parts) < FEWEST and not look.kind.free_parts:
         return ()
     latest = {
         e.part: standing(e)
