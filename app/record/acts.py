@@ -12,8 +12,11 @@ from app.run.events import (
     CountsDiffered,
     EntryMade,
     EntryStruck,
+    FieldChangeApproved,
     HoldRefused,
+    ReleaseWithdrawn,
     RestartSigned,
+    RunAbandoned,
     RunClosed,
     RunOpened,
     RunResumed,
@@ -104,6 +107,8 @@ def told(event: Event, names: Names, number: int) -> str:
             return _told_of_signatures(event, names)
         case TroubleReported() | TroubleDisposed():
             return _told_of_troubles(event, names)
+        case ReleaseWithdrawn() | FieldChangeApproved() | RunAbandoned():
+            return _told_of_the_lead(event, names)
         case _:
             return _told_of_the_run(event)
 
@@ -179,6 +184,27 @@ def _told_of_the_run(
             return f"run resumed. Confirmed by looking: {_listed(confirmed)}"
         case RunClosed(statement=statement):
             return f"run closed. {_ended(statement)}"
+
+
+def _told_of_the_lead(
+    event: ReleaseWithdrawn | FieldChangeApproved | RunAbandoned, names: Names
+) -> str:
+    match event:
+        case ReleaseWithdrawn(reason=reason):
+            return f"the procedure was withdrawn. {_ended(reason)}"
+        case FieldChangeApproved() as made:
+            steps = ", ".join(names.step(each) for each in made.steps)
+            until = f"{names.step(made.until_step)} is done" if made.until_step else made.until
+            return (
+                f"change {made.change} for this run approved, with {names.person(made.second)}: "
+                f"another text of {steps}, until {until}. Reason: {_ended(made.reason)} "
+                f"SHA-256 of the text: {made.sha256}."
+            )
+        case RunAbandoned() as gone:
+            return (
+                f"run abandoned, with {names.person(gone.second)}. {_ended(gone.statement)} "
+                f"Reason: {_ended(gone.reason)} State left: {_ended(gone.state)}"
+            )
 
 
 def _is_blind(made: EntryMade, names: Names) -> bool:

@@ -11,7 +11,13 @@ from app.record.clock import clock_of, span_words
 from app.record.notables import notables
 from app.record.shown import Document, Mark, Notable, PersonShown
 from app.record.steps import StepsBook, fates_of
-from app.run.events import EntryMade, RestartSigned, SeatSigned
+from app.run.events import (
+    EntryMade,
+    FieldChangeApproved,
+    RestartSigned,
+    RunAbandoned,
+    SeatSigned,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,6 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Document", "build"]
 
+TWO_SIGN = FieldChangeApproved | RunAbandoned  # whoever stands beside the first signs too
 SEAL_SAYS = (
     "This file is sealed by the recorder of {site}, with a key that the recorder holds. "
     "Whoever changes one byte breaks the seal.",
@@ -123,6 +130,12 @@ def _verdict(procedure: Procedure, state: RunState) -> tuple[str, Mark]:
     passed = [step for step in procedure.steps if state.progress(step.id).passed_by]
     open_steps = [step for step in procedure.steps if not state.progress(step.id).settled]
     steps = len(procedure.steps) - len(passed)
+    if state.abandoned is not None:
+        return (
+            f"Not finished. This run was abandoned: {steps - len(open_steps)} of {steps} "
+            "steps are done.",
+            "out",
+        )
     if state.closed_at is None:
         return (
             f"This run is not closed: {steps - len(open_steps)} of {steps} steps are done.",
@@ -156,7 +169,8 @@ def _counted(number: int, one: str, many: str) -> str:
 
 
 def _people(happened: Sequence[Happened], crew: Crew) -> tuple[PersonShown, ...]:
-    acted = dict.fromkeys(each.by for each in happened if each.by)
+    both = [each.event.second for each in happened if isinstance(each.event, TWO_SIGN)]
+    acted = dict.fromkeys((*(each.by for each in happened if each.by), *both))
     entries = Counter(each.by for each in happened if isinstance(each.event, EntryMade))
     signed = Counter(
         each.by
@@ -164,6 +178,8 @@ def _people(happened: Sequence[Happened], crew: Crew) -> tuple[PersonShown, ...]
         if isinstance(each.event, SeatSigned | RestartSigned)
         or (isinstance(each.event, EntryMade) and each.event.signed)
     )
+    signed.update(both)
+    signed.update(each.by for each in happened if isinstance(each.event, TWO_SIGN))
     return tuple(
         PersonShown(
             id=person,

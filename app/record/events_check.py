@@ -10,11 +10,11 @@ from app.ledger.canonical import digest
 from app.ledger.chain import stream_break
 from app.ledger.stored import unseal
 from app.record.attached import files_of
-from app.record.making import EVENTS_FILE, PROCEDURE_FILE
+from app.record.making import CHANGE_FILE, ENDINGS, EVENTS_FILE, PROCEDURE_FILE
 from app.record.seal_check import Found
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from app.ledger.stored import Stored
     from app.record.attached import Contents
@@ -44,6 +44,7 @@ def events_sentences(contents: Contents) -> Iterator[Found]:
         yield from _ends(events, run)
         yield _head(events, contents)
         yield from _procedure(events[0], files.get(PROCEDURE_FILE), contents)
+        yield from _changes(events, files)
 
 
 def _readable(lines: Sequence[bytes]) -> list[Stored]:
@@ -61,8 +62,10 @@ def _ends(events: Sequence[Stored], run: str) -> Iterator[Found]:
     first, last = events[0], events[-1]
     if first.kind != "RunOpened" or first.body.get("run") != run:
         yield Found(False, f"The events do not begin with the opening of run {run}.")
-    if last.kind != "RunClosed":
+    if last.kind not in ENDINGS:
         yield Found(False, "The events do not end with the closing of the run: the tail is cut.")
+    if last.kind == "RunAbandoned":
+        yield Found(True, "The run was abandoned: its procedure was not finished.")
     if any(later.at < earlier.at for earlier, later in itertools.pairwise(events)):
         yield Found(False, "An event is dated before the one that it follows.")
 
@@ -87,3 +90,19 @@ def _procedure(opened: Stored, text: bytes | None, contents: Contents) -> Iterat
         return
     said = f"{opened.body.get('procedure')} revision {opened.body.get('revision')}"
     yield Found(True, f"The attached procedure is the one that was followed, {said}.")
+
+
+def _changes(events: Sequence[Stored], files: Mapping[str, bytes]) -> Iterator[Found]:
+    """Yield whether the text of every change that was approved for the run is the one attached."""
+    approved = {
+        CHANGE_FILE.format(event.body.get("change")): event.body.get("sha256")
+        for event in events
+        if event.kind == "FieldChangeApproved"
+    }
+    found = {name: hashlib.sha256(files[name]).hexdigest() for name in approved if name in files}
+    wrong = [name for name, sha256 in approved.items() if found.get(name) != sha256]
+    if wrong:
+        yield Found(False, f"{' and '.join(wrong)} is not the text that was approved for this run.")
+    elif approved:
+        count = "1 change was" if len(approved) == 1 else f"{len(approved)} changes were"
+        yield Found(True, f"{count} approved for this run; the attached texts are those approved.")

@@ -11,7 +11,10 @@ from app.run.events import (
     CountsDiffered,
     EntryMade,
     EntryStruck,
+    FieldChangeApproved,
     HoldRefused,
+    ReleaseWithdrawn,
+    RunAbandoned,
     RunResumed,
     RunSuspended,
     StepReopened,
@@ -40,6 +43,9 @@ MARKED: dict[type[Event], tuple[Mark, str]] = {
     WorkRestarted: ("corrected", "Restarted"),
     RunSuspended: ("stopped", "Suspended"),
     RunResumed: ("corrected", "Resumed"),
+    ReleaseWithdrawn: ("stopped", "Withdrawn"),
+    FieldChangeApproved: ("corrected", "Changed"),
+    RunAbandoned: ("out", "Abandoned"),
 }
 
 

@@ -125,6 +125,30 @@ class Close:
     seen: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Abandon:
+    """End a run that cannot be finished. `signed` says that both have given their own secrets."""
+
+    by: str
+    second: str
+    reason: str
+    state: str
+    signed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeSteps:
+    """Approve another text of some steps for one run. `signed` as for abandoning."""
+
+    by: str
+    second: str
+    reason: str
+    until: str  # a moment in UTC, as ISO text, or ""
+    until_step: str
+    sha256: str  # of the changed text
+    signed: bool
+
+
 Command = (
     Enter
     | Sign
@@ -137,4 +161,5 @@ Command = (
     | Suspend
     | Resume
     | Close
+    | Abandon
 )

@@ -11,8 +11,10 @@ from datetime import datetime
 
 from app.procedure.model import Procedure
 from app.procedure.tool import Tool
+from app.run.abandoning import abandon
 from app.run.board import Board
 from app.run.commands import (
+    Abandon,
     Close,
     Command,
     Correct,
@@ -38,7 +40,17 @@ from app.run.signing import refuse_hold, sign
 from app.run.state import RunState
 
 NO_TOOLS: Mapping[str, Tool] = {}  # where nothing is registered, tools are only named
-SIGNATURES = (Sign, RefuseHold, Correct, DisposeTrouble, SignRestart, Suspend, Resume, Close)
+SIGNATURES = (
+    Sign,
+    RefuseHold,
+    Correct,
+    DisposeTrouble,
+    SignRestart,
+    Suspend,
+    Resume,
+    Close,
+    Abandon,
+)
 
 
 def decide(  # noqa: PLR0913, PLR0917 - the things a decision looks at, and the ask
@@ -82,6 +94,8 @@ def _decided(scene: Scene, command: Command) -> list[Event] | Refusal:
             return resume(scene, command)
         case Close():
             return close(scene, command)
+        case Abandon():
+            return abandon(scene, command)
 
 
 def _is_kept(procedure: Procedure, command: Command, refusal: Refusal) -> bool:

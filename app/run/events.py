@@ -180,6 +180,36 @@ class RunClosed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReleaseWithdrawn:
+    """The procedure of the run was withdrawn: work goes on to the next safe point, no further."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldChangeApproved:
+    """Two people approved another text of some steps, for this run alone."""
+
+    change: int
+    second: str  # who approved it besides the person of the event
+    reason: str
+    sha256: str  # of the changed text's exact bytes
+    steps: tuple[str, ...]  # those that are changed
+    until: str  # the moment at which it ends, UTC, or ""
+    until_step: str  # the step with which it ends, or ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunAbandoned:
+    """The run cannot be finished; two people say why, and how everything is left."""
+
+    reason: str
+    state: str
+    second: str
+    statement: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ActRefused:
     """An act was tried and refused; only the rule and its sentence are kept, no value."""
 
@@ -208,6 +238,9 @@ Event = (
     | RunSuspended
     | RunResumed
     | RunClosed
+    | ReleaseWithdrawn
+    | FieldChangeApproved
+    | RunAbandoned
     | ActRefused
 )
 
@@ -232,6 +265,9 @@ EVENTS: dict[str, type[Event]] = {
         RunSuspended,
         RunResumed,
         RunClosed,
+        ReleaseWithdrawn,
+        FieldChangeApproved,
+        RunAbandoned,
         ActRefused,
     )
 }

@@ -16,6 +16,7 @@ from app.procedure.model import FactTest, FactValue, Fresh, Step, Within
 from app.run.board import Board, ReadingNow
 from app.run.locks import after_locks, order_lock, unmet
 from app.run.refusal import Refusal
+from app.run.safe_points import withdrawn_shut
 from app.run.scene import Scene
 
 
@@ -63,9 +64,10 @@ def _run_shut(scene: Scene) -> Iterator[Refusal]:
     if state.status == "none":
         yield Refusal(code="run.none", sentence="This run was never opened.", where="Today")
     if state.status == "closed":
+        ended = "was abandoned" if state.abandoned is not None else "is closed"
         yield Refusal(
             code="run.closed",
-            sentence=f"Run {state.run} is closed. Its record can be read, not changed.",
+            sentence=f"Run {state.run} {ended}. Its record can be read, not changed.",
             where="Records",
         )
     if state.status == "suspended":
@@ -86,6 +88,9 @@ def _run_shut(scene: Scene) -> Iterator[Refusal]:
             who=scene.crew.who_may("restart"),
             where="the stop page",
         )
+    withdrawn = withdrawn_shut(scene) if state.status in ("open", "suspended") else None
+    if withdrawn is not None:
+        yield withdrawn
 
 
 def _not_taken(scene: Scene, step: Step) -> Iterator[Refusal]:

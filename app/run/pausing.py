@@ -16,6 +16,7 @@ from app.run.events import (
 )
 from app.run.interlocks import fact_sentence, run_shut
 from app.run.refusal import Refusal
+from app.run.safe_points import at_safe_point, begun_steps, withdrawn_shut
 from app.run.scene import Scene, Script
 from app.run.signing import without_secret
 from app.run.state import RunState
@@ -98,7 +99,7 @@ def suspend(scene: Scene, command: Suspend) -> list[Event] | Refusal:
     """Return the event of a suspension, at a safe point only."""
     refusal = (
         without_secret(command.by, signed=command.signed)
-        or run_shut(scene)
+        or (None if withdrawn_shut(scene) == run_shut(scene) else run_shut(scene))
         or _ability(scene, command.by, "restart", "suspend work")
         or _safe_point(scene)
     )
@@ -113,16 +114,11 @@ def suspend(scene: Scene, command: Suspend) -> list[Event] | Refusal:
 
 
 def _safe_point(scene: Scene) -> Refusal | None:
-    begun = [
-        s
-        for s in scene.procedure.steps
-        if not scene.state.progress(s.id).settled
-        and (scene.state.progress(s.id).live() or scene.state.progress(s.id).signatures)
-    ]
+    if at_safe_point(scene):
+        return None
+    begun = begun_steps(scene)
     done = [s for s in scene.procedure.steps if scene.state.progress(s.id).done]
     last = max(done, key=lambda s: s.number, default=None)
-    if not begun and (last is None or last.safe_point):
-        return None
     points = [s.number for s in scene.procedure.steps if s.safe_point]
     here = begun[0].number if begun else (last.number if last is not None else 0)
     ahead = next((n for n in points if n >= here), None)
@@ -140,8 +136,10 @@ def resume(scene: Scene, command: Resume) -> list[Event] | Refusal:
         return Refusal(code="resume.none", sentence="Work is not suspended.")
     if scene.state.stop is not None:
         return run_shut(scene) or []
-    refusal = without_secret(command.by, signed=command.signed) or _ability(
-        scene, command.by, "restart", "resume work"
+    refusal = (
+        without_secret(command.by, signed=command.signed)
+        or _ability(scene, command.by, "restart", "resume work")
+        or withdrawn_shut(scene)
     )
     if refusal is not None:
         return refusal

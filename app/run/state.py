@@ -5,7 +5,8 @@ Rules, all of them here:
 - a signature stands until it is voided, or until counts differed in its round;
 - a step is done from StepDone to StepReopened;
 - a step that a choice passed over is settled without being done, until the choice is made anew;
-- a trouble shuts its step until it is disposed of; a stop shuts everything until the restart.
+- a trouble shuts its step until it is disposed of; a stop shuts everything until the restart;
+- a run that was abandoned is closed, unfinished; a field change answers a withdrawal.
 `evolve` is total: it never refuses and never raises on an event of this version.
 """
 
@@ -22,9 +23,12 @@ from app.run.events import (
     CountsDiffered,
     EntryMade,
     EntryStruck,
+    FieldChangeApproved,
     Happened,
     HoldRefused,
+    ReleaseWithdrawn,
     RestartSigned,
+    RunAbandoned,
     RunClosed,
     RunOpened,
     RunResumed,
@@ -133,6 +137,42 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawn:
+    """The run's procedure was withdrawn, and nobody has decided yet how the run goes on."""
+
+    by: str
+    at: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldChange:
+    """A change for this run alone, as two people approved it."""
+
+    number: int
+    seq: int
+    by: str
+    second: str
+    at: datetime
+    reason: str
+    sha256: str
+    steps: tuple[str, ...]
+    until: datetime | None
+    until_step: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Abandoned:
+    """The run was ended unfinished."""
+
+    by: str
+    second: str
+    at: datetime
+    reason: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunState:
     """Everything that is known of one run."""
 
@@ -151,6 +191,9 @@ class RunState:
     suspended: str = ""
     steps: Mapping[str, Progress] = field(default_factory=dict)
     troubles: tuple[Trouble, ...] = ()
+    withdrawn: Withdrawn | None = None
+    changes: tuple[FieldChange, ...] = ()
+    abandoned: Abandoned | None = None
     seq: int = 0
 
     def progress(self, step: str) -> Progress:
@@ -202,12 +245,10 @@ def evolve(state: RunState, happened: Happened) -> RunState:
             return _troubled(state, happened)
         case WorkStopped() | RestartSigned() | WorkRestarted():
             return _stopped(state, happened)
-        case RunSuspended(state=words):
-            return replace(state, status="suspended", suspended=words)
-        case RunResumed():
-            return replace(state, status="open", suspended="")
-        case RunClosed():
-            return replace(state, status="closed", closed_at=happened.at, closed_by=happened.by)
+        case RunSuspended() | RunResumed() | RunClosed():
+            return _left_or_taken_up(state, happened)
+        case ReleaseWithdrawn() | FieldChangeApproved() | RunAbandoned():
+            return _of_the_lead(state, happened)
         case ActRefused():
             return state
 
@@ -365,5 +406,46 @@ def _stopped(state: RunState, happened: Happened) -> RunState:
             return replace(state, stop=replace(state.stop, restart=restart))
         case WorkRestarted():
             return replace(state, stop=None)
+        case _:
+            return state
+
+
+def _left_or_taken_up(state: RunState, happened: Happened) -> RunState:
+    match happened.event:
+        case RunSuspended(state=words):
+            return replace(state, status="suspended", suspended=words)
+        case RunResumed():
+            return replace(state, status="open", suspended="")
+        case RunClosed():
+            return replace(state, status="closed", closed_at=happened.at, closed_by=happened.by)
+        case _:
+            return state
+
+
+def _of_the_lead(state: RunState, happened: Happened) -> RunState:
+    by, at = happened.by, happened.at
+    match happened.event:
+        case ReleaseWithdrawn(reason=reason):
+            return replace(state, withdrawn=Withdrawn(by=by, at=at, reason=reason))
+        case FieldChangeApproved() as made:
+            change = FieldChange(
+                number=made.change,
+                seq=happened.seq,
+                by=by,
+                second=made.second,
+                at=at,
+                reason=made.reason,
+                sha256=made.sha256,
+                steps=made.steps,
+                until=datetime.fromisoformat(made.until) if made.until else None,
+                until_step=made.until_step,
+            )
+            # Who changes a withdrawn text for this run has decided that the run goes on.
+            return replace(state, changes=(*state.changes, change), withdrawn=None)
+        case RunAbandoned(reason=reason, second=second, state=left):
+            gone = Abandoned(by=by, second=second, at=at, reason=reason, state=left)
+            return replace(
+                state, status="closed", closed_at=at, closed_by=by, abandoned=gone, stop=None
+            )
         case _:
             return state

@@ -173,10 +173,10 @@ def _state_words(state: RunState, sealed: SealedRecord | None) -> tuple[str, str
         return "wait", "Suspended"
     if state.status != "closed":
         return "half", "Open"
-    return (
-        _whole_mark(state, sealed),
-        "Sealed" if sealed is not None else "Closed, not sealed yet",
-    )
+    mark = _whole_mark(state, sealed)
+    if state.abandoned is not None:
+        return mark, "Abandoned, sealed" if sealed is not None else "Abandoned, not sealed yet"
+    return mark, "Sealed" if sealed is not None else "Closed, not sealed yet"
 
 
 def _whole_mark(state: RunState, sealed: SealedRecord | None) -> str:
