@@ -111,7 +111,7 @@ def test_what_was_entered_is_kept_until_a_fresh_start(demo_site: Path, errand: E
     fresh = errand("people", "list", "--folder", demo_site).said
 
     assert "YT    Yuki Tanamori: retired" in kept
-    assert "YT    Yuki Tanamori: technician" in fresh
+    assert "YT    Yuki Tanamori: coating, technician" in fresh
 
 
 def test_a_fresh_start_deletes_nothing_but_a_demo(tmp_path: Path, errand: Errand) -> None:

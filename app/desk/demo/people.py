@@ -30,14 +30,19 @@ PEOPLE = (
     Invented(id="JB", name="Joaquin Belmarez", roles=("technician",)),
     Invented(id="AN", name="Aroha Ngatere", roles=("technician",)),
     Invented(id="SH", name="Sunniva Hallgarth", roles=("technician",)),
-    Invented(id="ET", name="Emre Taskoparan", roles=("technician",)),
+    Invented(id="ET", name="Emre Taskoparan", roles=("technician", "driver")),
     Invented(id="HR", name="Hamid Rostamkhani", roles=("lift-director",)),
     Invented(id="TW", name="Tomasz Wierzbin", roles=("supervisor",)),
     Invented(id="LK", name="Leilani Kahananui", roles=("supervisor",), briefed=False),
     Invented(id="NA", name="Nkechi Adeyaro", roles=("lead",)),
     Invented(id="DP", name="Devraj Pillakkat", roles=("safety",)),
-    Invented(id="YT", name="Yuki Tanamori", roles=("technician",), briefed=False),
-    Invented(id="MD", name="Mirela Dumbravan", roles=("technician", "keeper"), briefed=False),
+    Invented(id="YT", name="Yuki Tanamori", roles=("technician", "coating"), briefed=False),
+    Invented(
+        id="MD",
+        name="Mirela Dumbravan",
+        roles=("technician", "vacuum", "keeper"),
+        briefed=False,
+    ),
     Invented(id="BQ", name="Beatriz Quadrelho", roles=("auditor",), briefed=False),
 )
 REVIEWER, RELEASER = "TW", "NA"

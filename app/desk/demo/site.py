@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from app.desk.demo.people import PEOPLE, RELEASER, REVIEWER
 from app.desk.demo.shift import Clock
-from app.desk.demo.story import half_a_day, hold_refused_once, put_back, rehearse
+from app.desk.demo.story import arrive, half_a_day, hold_refused_once, put_back, rehearse
 from app.desk.desk import Desk, utc_now
 from app.desk.founding import NotFounded
 
@@ -55,7 +56,7 @@ async def make(folder: Path, procedures: Path, *, clock: Callable[[], datetime] 
     shutil.rmtree(making, ignore_errors=True)
     made = clock()
     theirs = Clock(made - REHEARSED_BEFORE)
-    found(making, procedures, theirs)
+    _found(making, procedures, theirs)
     await _work(making, theirs, made)
     (making / MARK).write_text(MARKED)
     if folder.exists():
@@ -64,7 +65,12 @@ async def make(folder: Path, procedures: Path, *, clock: Callable[[], datetime] 
 
 
 def found(folder: Path, procedures: Path, clock: Clock) -> None:
-    """Found the site, with its people and its one procedure, before anyone has worked."""
+    """Found the site with the mirror in the hall, where its one procedure starts."""
+    _found(folder, procedures, clock)
+    asyncio.run(_arrived(folder, clock))
+
+
+def _found(folder: Path, procedures: Path, clock: Clock) -> None:
     Desk.found(
         folder,
         (procedures / "site.toml").read_bytes(),
@@ -76,9 +82,18 @@ def found(folder: Path, procedures: Path, clock: Clock) -> None:
     )
 
 
+async def _arrived(folder: Path, clock: Clock) -> None:
+    desk = Desk.open(folder, clock=clock)
+    try:
+        await arrive(desk, clock)
+    finally:
+        desk.close()
+
+
 async def _work(folder: Path, clock: Clock, made: datetime) -> None:
     desk = Desk.open(folder, clock=clock)
     try:
+        await arrive(desk, clock)
         run = await rehearse(desk, clock)
         await desk.seal(run)
         clock.now = made - BEGAN_BEFORE - timedelta(minutes=20)

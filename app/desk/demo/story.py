@@ -40,13 +40,26 @@ AS_IT_WAS: Mapping[str, FactValue] = {  # the mirror on its cell, fastened, cove
     "place": "hall",
     "doors": "open",
     "cover": "on",
+    "latches": "latched",
+    "tools": "unproved",
+    "isolation": "locked",
+    "pins": "in",
+    "brake": "on",
+    "tube": "unbalanced",
+    "forces": "unproved",
+    "coolant": "drained",
+    "umbilicals": "off",
+    "flange_bolts": 0,
+    "cell": "cradle",
     "laterals": "attached",
     "brackets": 21,
     "hooks": "open",
     "cutoff": "not-set",
     "floor": "occupied",
     "load_on": "cell",
+    "landing": "clear",
 }
+ARRIVED = "The mirror lies in the hall, on its cell, as the crew before us left it."
 REHEARSED = (
     "R-0001 was the rehearsal with the dummy. The mirror itself now lies in the hall, on its cell."
 )
@@ -69,17 +82,26 @@ async def rehearse(desk: Desk, clock: Clock) -> str:
     return shift.run
 
 
+async def arrive(desk: Desk, clock: Clock) -> None:
+    """Declare, by two people, that the mirror is where the procedure starts: in the hall."""
+    await _declare(desk, clock, ARRIVED, "demo-arrive")
+
+
 async def put_back(desk: Desk, clock: Clock) -> None:
     """Declare, by two people, that the hardware is again as the procedure starts with."""
+    await _declare(desk, clock, REHEARSED, "demo-put-back")
+
+
+async def _declare(desk: Desk, clock: Clock, reason: str, key: str) -> None:
     clock.press()
     told = await desk.declare(
         "primary",
         AS_IT_WAS,
-        REHEARSED,
+        reason,
         by=LEAD,
         second=SUPERVISOR,
         device=TABLET,
-        key="demo-put-back",
+        key=key,
     )
     if isinstance(told, Refusal):
         raise Stuck(told.sentence)
