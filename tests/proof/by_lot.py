@@ -98,7 +98,7 @@ def texts_by_lot(draw: st.DrawFn) -> str:
     starts = draw(st.sampled_from(STARTS)) if usual else ", ".join(draw(_conditions(TESTS, 3)))
     leaves = ", ".join(draw(_conditions(TESTS, 1)))
     text += f"starts_with = {{ {starts} }}\nleaves = {{ {leaves} }}\n"
-    number = 0
+    head, text, number = text, "", 0
     for section, many in enumerate(
         draw(st.sampled_from([(1,), (2,), (3,), (1, 2), (2, 1), (1, 3), (4,)]))
     ):
@@ -109,7 +109,24 @@ def texts_by_lot(draw: st.DrawFn) -> str:
             others = names[:i] + (names[i + 1 :] if order == "any" else [])
             text += draw(_steps(name, others)) + "\n"
         number += many
-    return text
+    return head + draw(_choice(number)) + text
+
+
+@st.composite
+def _choice(draw: st.DrawFn, steps: int) -> str:
+    """Return a first section in which one of two ways is chosen, or nothing."""
+    ways = draw(st.lists(st.sampled_from(["one", "two", ""]), min_size=steps, max_size=steps))
+    chosen: bool = draw(st.sampled_from([True, False, False]))
+    if not chosen or not any(ways):
+        return ""
+    branches = []
+    for way in ("one", "two"):
+        mine = ", ".join(f'"s{i}"' for i, each in enumerate(ways) if each == way)
+        branches.append(f'{{ name = "{way}", steps = [{mine}] }}')
+    return (
+        '[[sections]]\ntitle = "Choose"\n[[sections.steps]]\nid = "pick"\nkind = "choose"\n'
+        f'do = "Choose the way on."\nbranches = [{", ".join(branches)}]\n'
+    )
 
 
 def _written(*sections: tuple[str, str], starts: str = STARTS[0]) -> str:
@@ -130,3 +147,18 @@ BEFORE_ITS_CONFIRMATION = _written(
 BEFORE_IT_IS_FREE = _written(("any", 'sets = { a = 0 }|sets = { b = "yes" }'))
 WHILE_IT_IS_SO = _written(("any", 'sets = { b = "yes" }|needs = { b = "no" }'))
 ONE_AFTER_ANOTHER = _written(("any", 'sets = { a = 0 }\nafter = ["s1"]|sets = { c = "yes" }'))
+DONE_OR_PASSED_OVER = _written(
+    ("strict", 'sets = { c = "yes" }|sets = { b = "no" }'), starts=STARTS[2]
+).replace(
+    '[[sections]]\ntitle = "S"',
+    """[[sections]]
+title = "Choose"
+[[sections.steps]]
+id = "pick"
+kind = "choose"
+do = "Choose the way on."
+branches = [{ name = "past", steps = [] }, { name = "through", steps = ["s0"] }]
+[[sections]]
+title = "S\"""",
+    1,
+)

@@ -17,6 +17,7 @@ from hypothesis import HealthCheck, example, given, settings
 
 from app.procedure.loader import load_procedure
 from app.procedure.model import FactValue, Procedure, Step
+from app.procedure.registry import kind_of
 from app.proof.cut_sets import members
 from app.proof.hazards import Danger, cuts_of, shortest_way
 from app.proof.orders import all_orders
@@ -30,6 +31,7 @@ from app.run.state import RunState, evolve
 from tests.proof.by_lot import (
     BEFORE_IT_IS_FREE,
     BEFORE_ITS_CONFIRMATION,
+    DONE_OR_PASSED_OVER,
     ONE_AFTER_ANOTHER,
     SMALL_SITE,
     VALUES,
@@ -63,16 +65,22 @@ class Played:
         events = decide_open(self.procedure, self.board, CREW, run="R-0001", by="AB", open_runs=())
         return None if isinstance(events, Refusal) else self.after(events, "AB")
 
-    def take(self, step: Step) -> Played | None:
-        """Do a whole step, or return None if the run refuses."""
+    def take(self, step: Step) -> Iterator[Played]:
+        """Do a whole step in each way that there is; nothing comes of it if the run refuses."""
+        for way in kind_of(step).branches(step, self.procedure) or {"": ()}:
+            played = self.taken(step, way)
+            if played is not None:
+                yield played
+
+    def taken(self, step: Step, way: str) -> Played | None:
         played = self
-        for kind, by in (("sign", "AB"), ("sign", "KM"), ("enter", "AB")):
-            if kind == "sign" and len(step.seats) == 1:
-                continue
+        for act, by in _acts(step, way):
             seen = played.state.seq
             command: Command = (
                 Sign(by=by, step=step.id, signed=True, seen=seen)
-                if kind == "sign"
+                if act == "sign"
+                else Enter(by=by, step=step.id, values={"branch": way, "why": "By lot"}, seen=seen)
+                if way
                 else Enter(by=by, step=step.id, seen=seen)
             )
             answer = decide(self.procedure, played.state, played.board, command, CREW, NOW)
@@ -81,6 +89,13 @@ class Played:
             played = played.after(answer, by)
         assert played.state.progress(step.id).done
         return played
+
+
+def _acts(step: Step, way: str) -> tuple[tuple[str, str], ...]:
+    if way:
+        return (("enter", "AB"), ("sign", "AB"))
+    both = (("sign", "AB"), ("sign", "KM")) if len(step.seats) > 1 else ()
+    return (*both, ("enter", "AB"))
 
 
 @dataclass
@@ -98,11 +113,10 @@ Truths = frozenset[tuple[tuple[tuple[str, FactValue], ...], frozenset[str]]]  # 
 
 
 def _play(played: Played, truths: Truths, found: Found) -> None:
-    left = [s for s in played.procedure.steps if not played.state.progress(s.id).done]
+    left = [s for s in played.procedure.steps if not played.state.progress(s.id).settled]
     went_on = False
     for step in left:
-        following = played.take(step)
-        if following is not None:
+        for following in played.take(step):
             went_on = True
             found.taken.add(step.id)
             _play(following, _after(played.procedure, step, truths, found), found)
@@ -158,6 +172,7 @@ def _played_out(procedure: Procedure, hazard: str) -> Found:
 @example(text=BEFORE_IT_IS_FREE)
 @example(text=WHILE_IT_IS_SO)
 @example(text=ONE_AFTER_ANOTHER)
+@example(text=DONE_OR_PASSED_OVER)
 @given(text=texts_by_lot())
 @settings(
     max_examples=120,
