@@ -255,6 +255,12 @@ def _fell(script: Script, step: Step, reason: str) -> None:
         reopen(script, each, reason)
 
 
+def _entered_out(scene: Scene, step: Step, trouble: Trouble) -> frozenset[str]:
+    """Return who made the entries out of limit that "use as is" would let count."""
+    live = scene.state.progress(step.id).live()
+    return frozenset(e.by for e in live if e.verdict == "out" and e.part == trouble.part)
+
+
 def _may_dispose(
     scene: Scene, step: Step, trouble: Trouble, command: DisposeTrouble
 ) -> Refusal | None:
@@ -273,6 +279,13 @@ def _may_dispose(
             code="trouble.role",
             sentence=f"Only {who} can decide “{command.disposition}”. Nothing was saved.",
             who=who,
+            step=step.id,
+        )
+    if as_it_is and command.by in _entered_out(scene, step, trouble):
+        return Refusal(
+            code="trouble.own_entry",
+            sentence=f"{command.by} entered this. Someone else decides whether it is used as it is.",
+            who=scene.crew.who_may(ability),
             step=step.id,
         )
     facts = scene.procedure.asset.hazard_facts()

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from app.procedure.loader import load_procedure, load_site
 from app.procedure.model import Procedure, Site
+from app.procedure.tool import Tool
 from app.run.board import Board, first_board, post
 from app.run.commands import Command, Correct, Enter, Sign
 from app.run.crew import Crew, Person
@@ -179,6 +180,7 @@ class Stage:
             abilities=self.site.roles,
         )
         self.now = START
+        self.tools: dict[str, Tool] = {}
         self.state = RunState()
         self.first = first_board(self.site.assets["primary"])
         self.board: Board = self.first
@@ -198,7 +200,9 @@ class Stage:
     def ask(self, command: Command) -> list[Event] | Refusal:
         """Decide a command and fold what it came to; a refusal changes nothing."""
         before = self.state, self.board
-        answer = decide(self.procedure, self.state, self.board, command, self.crew, self.now)
+        answer = decide(
+            self.procedure, self.state, self.board, command, self.crew, self.now, self.tools
+        )
         if isinstance(answer, Refusal):
             assert (self.state, self.board) == before
             assert not isinstance(answer, ActRefused)
@@ -242,6 +246,7 @@ class Stage:
             board=self.board,
             crew=self.crew,
             now=self.now,
+            tools=self.tools,
         )
 
     def done(self, step: str) -> bool:

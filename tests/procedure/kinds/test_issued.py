@@ -61,7 +61,7 @@ def test_the_tally_of_the_zone_is_on_the_board() -> None:
     )
 
 
-GIVING = (
+GIVING: tuple[tuple[dict[str, str], str, str], ...] = (
     ({"result": "out"}, "saw", "tools.unknown"),
     ({}, "TW-03 wrench", "tools.result"),
     ({"result": "out", "holder": "XX"}, "TW-03 wrench", "tools.holder"),

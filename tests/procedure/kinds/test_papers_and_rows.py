@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from app.procedure.entry import Judged, Unreadable
+from app.procedure.usual import UsualKind
 from tests.procedure.kinds.stand import Stand, step_of, told
 
 KEYS = {
@@ -33,7 +34,7 @@ PLACE = {"angle": "10", "radius": "1000"}
 LEVEL = {"tilt": "1", "shock": "1"}
 
 # kind, part, values, verdict ("" where nothing is kept), the sentence or how it begins
-TRIED = (
+TRIED: tuple[tuple[str, str, dict[str, str], str, str], ...] = (
     (
         "permit",
         "Lift permit",
@@ -192,8 +193,10 @@ def test_a_log_gives_its_values_to_a_sum() -> None:
     stand = Stand(step_of("log", KEYS["log"]))
     for point in ("Gate", "Bend"):
         stand.enter(LEVEL, point)
+    assert isinstance(stand.kind, UsualKind)
     known = stand.kind.known(stand.step, stand.so_far(), "tilt")
 
+    assert known is not None
     assert (len(known.values), known.unit) == (2, "deg")
     assert [line.what for line in stand.lines()][:2] == ["Gate, tilt", "Gate, shock"]
 
