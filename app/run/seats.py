@@ -101,7 +101,8 @@ def performed_since_hold(scene: Scene, hold: Step) -> frozenset[str]:
         if step.number >= hold.number:
             break
         if kind_of(step).is_hold:
-            people.clear()
+            if not scene.state.progress(step.id).passed_by:  # a hold nobody signed clears nobody
+                people.clear()
         elif not kind_of(step).presence:
             people.update(entry.by for entry in scene.state.progress(step.id).entries)
     return frozenset(people)
