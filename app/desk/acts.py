@@ -15,7 +15,7 @@ from app.ledger.ledger import Transaction
 from app.ledger.stored import SITE, Draft, Receipt, Stored
 from app.procedure.model import Procedure
 from app.procedure.registry import kind_of
-from app.run.commands import Command
+from app.run.commands import Command, Enter
 from app.run.crew import Crew
 from app.run.decide import decide, decide_open
 from app.run.events import ActRefused, Event, RunClosed, StepDone, kind_name, to_body
@@ -33,6 +33,9 @@ REUSED = Refusal(
 )
 
 
+NOT_ASKED = ("tablet", "own")  # differ from one sending to the next; what is asked for does not
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kept:
     """The events that an act made, by run and number."""
@@ -43,7 +46,10 @@ class Kept:
 
 def fingerprint(run: str, asked: object) -> str:
     """Return the SHA-256 of what was asked, so that a key used again is known for the same ask."""
-    plain = {"run": run, "act": type(asked).__name__, **asdict(asked)}  # type: ignore[call-overload]
+    asked_for = asdict(asked)  # type: ignore[call-overload]
+    for name in NOT_ASKED:
+        asked_for.pop(name, None)
+    plain = {"run": run, "act": type(asked).__name__, **asked_for}
     return hashlib.sha256(rfc8785.dumps(_plain(plain))).hexdigest()
 
 
@@ -78,12 +84,22 @@ def act_errand(
         board = shelf.board(procedure.asset.id)
         if state is None or board is None:
             return Refusal(code="run.none", sentence=f"There is no run {asking.run}.")
-        answer = decide(procedure, state, board, command, crew, tx.at, shelf.tools())
+        ready = _with_own(tx, command, asking)
+        answer = decide(procedure, state, board, ready, crew, tx.at, shelf.tools())
         if isinstance(answer, Refusal):
             return _refused(tx, shelf, command, asking, answer)
         return _keep(tx, shelf, procedure, command.by, asking, answer)
 
     return errand
+
+
+def _with_own(tx: Transaction, command: Command, asking: Asking) -> Command:
+    """Say what the tablet's own entry before came to, so that it does not conflict with itself."""
+    if not isinstance(command, Enter) or not command.after:
+        return command
+    before = tx.receipt(RUN + asking.run, command.after)
+    told = {} if before is None else orjson.loads(before.answer)
+    return replace(command, own=tuple(told.get("seqs", ())))
 
 
 def refusal_errand(

@@ -105,7 +105,7 @@ class Register:
                 update(PEOPLE).where(PEOPLE.c.id == person).values(secret_hash=hashed)
             )
             lockout.clear(tx.connection, person)
-            sessions.sign_off_everywhere(tx.connection, person)
+            sessions.sign_off_everywhere(tx.connection, person, tx.at)
             _write(tx, "SecretChanged", {"person": person}, by, device)
 
         return self._change(person, change)
@@ -125,7 +125,7 @@ class Register:
         def change(tx: Transaction, _known: Person) -> None:
             tx.connection.execute(update(PEOPLE).where(PEOPLE.c.id == person).values(active=False))
             lockout.clear(tx.connection, person)
-            sessions.sign_off_everywhere(tx.connection, person)
+            sessions.sign_off_everywhere(tx.connection, person, tx.at)
             _write(tx, "PersonRetired", {"person": person}, by, device)
 
         return self._change(person, change)

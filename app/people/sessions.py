@@ -24,6 +24,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 from app.ledger.canonical import time_text
 from app.ledger.ledger import Ledger, Transaction
 from app.ledger.stored import SITE, Stored
+from app.people.hands import device_of, note_hands, spells, was_entering
 from app.people.tables import SESSIONS, STAYS
 from app.run.refusal import Refusal
 
@@ -101,7 +102,7 @@ class Sessions:
                 token=kept,
             )
             _drop_ended(tx.connection, tx.at)
-            _keep(tx.connection, session)
+            _keep(tx.connection, session, tx.at)
             return session
 
         with self._changing:
@@ -113,6 +114,17 @@ class Sessions:
     def get(self, token: str | None, now: datetime) -> Session | None:
         """Return the session of a tablet at this moment, from memory."""
         return self._known(token, now)
+
+    def was_entering(self, token: str | None, person: str, at: datetime) -> bool:
+        """Say whether a person was entering at this tablet at a moment that has passed.
+
+        The token may have ended: that it was once given to this tablet is what it shows.
+        """
+        if not token:
+            return False
+        with self._ledger.reader() as connection:
+            device = device_of(connection, _hash(token))
+            return bool(device) and was_entering(spells(connection, device), person, at)
 
     def present(self, now: datetime) -> frozenset[str]:
         """Return everyone who is signed on at some tablet."""
@@ -150,8 +162,9 @@ class Sessions:
             changed = change(known)
             if changed is None:
                 _drop(tx.connection, known.token_hash)
+                note_hands(tx.connection, replace(known, entering=""), tx.at)
             elif isinstance(changed, Session):
-                _keep(tx.connection, changed)
+                _keep(tx.connection, changed, tx.at)
             return changed
 
         with self._changing:
@@ -191,8 +204,11 @@ class Sessions:
                 self._here[token_hash] = left
 
 
-def sign_off_everywhere(connection: Connection, person: str) -> None:
+def sign_off_everywhere(connection: Connection, person: str, at: datetime) -> None:
     """Take a person out of every session, inside the transaction that changes the person."""
+    for session in _read(connection).values():
+        if session.entering == person:
+            note_hands(connection, replace(session, entering=""), at)
     connection.execute(update(SESSIONS).where(SESSIONS.c.entering == person).values(entering=""))
     connection.execute(delete(STAYS).where(STAYS.c.person == person))
 
@@ -202,8 +218,9 @@ def _hash(token: str) -> str:
     return hashlib.sha256(token.encode(errors="surrogatepass")).hexdigest()
 
 
-def _keep(connection: Connection, session: Session) -> None:
+def _keep(connection: Connection, session: Session, at: datetime) -> None:
     _drop(connection, session.token_hash)
+    note_hands(connection, session, at)
     row = {"device": session.device, "entering": session.entering}
     connection.execute(insert(SESSIONS).values(token_hash=session.token_hash, **row))
     stays = [

@@ -60,8 +60,22 @@ class SessionPersonRow(SQLModel, table=True):
     until: str
 
 
+class HandsRow(SQLModel, table=True):
+    """From when on one person was entering at one tablet; rows are only added."""
+
+    __tablename__ = "hands"
+
+    number: int | None = Field(default=None, primary_key=True)
+    device: str
+    token_hash: str
+    person: str  # "" when nobody
+    since: str
+    until: str  # the end of their shift
+
+
 PEOPLE = SQLModel.metadata.tables["people"]
 ROLES = SQLModel.metadata.tables["person_roles"]
 LOCKOUTS = SQLModel.metadata.tables["lockouts"]
 SESSIONS = SQLModel.metadata.tables["sessions"]
 STAYS = SQLModel.metadata.tables["session_people"]
+HANDS = SQLModel.metadata.tables["hands"]

@@ -33,15 +33,26 @@ class Entry:
     signed: bool  # entered with the person's own secret
     struck: str = ""  # the reason, once struck
     accepted: str = ""  # the reason, once accepted as it is
+    tablet: Mapping[str, str] = field(default_factory=dict)  # its times on a tablet that kept it
+
+    @property
+    def estimated(self) -> datetime | None:
+        """Return when it was entered, if that was well before it reached the recorder."""
+        if self.tablet.get("late") != "yes":
+            return None
+        return datetime.fromisoformat(self.tablet["estimated"])
 
 
 MADE_AT = "at"  # under this name a kind keeps the moment of an act that is older than its entry
 
 
 def made_at(entry: Entry) -> datetime:
-    """Return when the act was: a corrected entry is as old as the one that it corrects."""
+    """Return when the act was: a corrected entry is as old as the one that it corrects.
+
+    An entry that a tablet kept is as old as it was on the tablet.
+    """
     kept = entry.computed.get(MADE_AT)
-    return datetime.fromisoformat(kept) if kept else entry.at
+    return datetime.fromisoformat(kept) if kept else entry.estimated or entry.at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

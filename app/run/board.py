@@ -2,7 +2,8 @@
 
 Rules: a done step's `sets` makes facts; a reopened step puts the facts that it last set in doubt
 (value None) until it is done again; a struck entry takes its reading off the board. A corrected
-reading is as old as the reading that it corrects: nobody read the instrument again.
+reading is as old as the reading that it corrects: nobody read the instrument again. A reading that
+a tablet kept is as old as its entry there, and does not come before one that was read after it.
 """
 
 from __future__ import annotations
@@ -90,15 +91,24 @@ def post(board: Board, run: str, happened: Happened) -> Board:
             return board
 
 
+def _read_at(received: datetime, made: EntryMade) -> datetime:
+    """Return when an instrument was read: what a tablet kept is as old as it was there."""
+    if made.tablet.get("late") != "yes":
+        return received
+    return min(received, datetime.fromisoformat(made.tablet["estimated"]))
+
+
 def _read(board: Board, run: str, happened: Happened, made: EntryMade) -> dict[str, ReadingNow]:
     read: dict[str, ReadingNow] = {}
     for name, each in made.readings.items():
-        at = happened.at
+        at = _read_at(happened.at, made)
         if made.replaces:
             old = board.readings.get(name)
             if old is None or (old.run, old.entry) != (run, made.replaces):
                 continue  # a later reading stands; the correction does not come before it
             at = old.at
+        elif at < happened.at and name in board.readings and board.readings[name].at > at:
+            continue
         read[name] = ReadingNow(
             value=each["value"],
             unit=each["unit"],

@@ -23,6 +23,11 @@ class Enter:
     values: Mapping[str, str] = field(default_factory=dict)
     signed: bool = False
     seen: int
+    after: str = ""  # the key of this tablet's own entry before, on the same part
+    own: tuple[int, ...] = ()  # what that one came to, as the desk finds it in the ledger
+    tablet: Mapping[str, str] = field(
+        default_factory=dict
+    )  # `tablet_time.reckoned`, if it was kept
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from app.run.commands import Enter
 from app.run.events import EntryMade, Event, SeatSigned
 from app.run.finishing import finish, withdraw_release
 from app.run.interlocks import why_shut
+from app.run.keepable import why_not_keepable
 from app.run.refusal import Refusal
 from app.run.scene import Scene, Script, standing
 from app.run.seats import independent_seat, may_enter
@@ -29,6 +30,7 @@ def enter(scene: Scene, command: Enter) -> list[Event] | Refusal:
         command = replace(command, part=command.by)
     refusal = (
         next(iter(why_shut(scene, step)), None)
+        or (why_not_keepable(scene.procedure, step) if command.tablet else None)
         or _already_done(scene, step)
         or may_enter(scene, step, command.by)
         or _stale(scene, step, command)
@@ -85,6 +87,7 @@ def _written(scene: Scene, step: Step, command: Enter, judged: Judged) -> list[E
             saying=judged.saying,
             signed=command.signed,
             replaces=0,
+            tablet=dict(command.tablet),
         )
     )
     if step.check == "independent" and command.signed and one_part(scene, step):
@@ -151,7 +154,8 @@ def _stale(scene: Scene, step: Step, command: Enter) -> Refusal | None:
                 sentence="Everyone counts again: the page you entered on was of the last round.",
                 step=step.id,
             )
-    if not newer:
+    # A tablet's own last entry, made on the same page before it had an answer, is no news to it.
+    if not newer or newer[-1].number in command.own:
         return None
     last = newer[-1]
     thing = command.part or f"step {step.number}"

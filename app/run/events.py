@@ -41,6 +41,8 @@ class EntryMade:
     saying: str
     signed: bool
     replaces: int  # the entry it corrects, 0 if none
+    # The tablet's own times, where it kept the entry before it was sent; none in older events.
+    tablet: Mapping[str, str] = field(default_factory=dict, metadata={"unless": "empty"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,6 +296,8 @@ def to_body(event: Event) -> dict[str, Any]:
     body: dict[str, Any] = {}
     for each in fields(event):
         value = getattr(event, each.name)
+        if not value and each.metadata.get("unless") == "empty":
+            continue  # as it was written before there was such a field
         if isinstance(value, tuple):
             value = list(value)
         elif isinstance(value, Mapping):

@@ -308,6 +308,7 @@ def _entered(state: RunState, happened: Happened) -> RunState:
                 verdict=cast("Verdict", made.verdict),
                 saying=made.saying,
                 signed=made.signed,
+                tablet=made.tablet,
             )
             entries = (*state.progress(made.step).entries, entry)
             return _with(state, made.step, entries=entries, changed=happened.seq)

@@ -45,6 +45,9 @@ STATUS_OF = {  # the code of a refusal, or its first word, and the status that g
     "key": 409,
     "part.done": 409,
     "step.done": 409,
+    "kept.signature": 400,
+    "kept.unreadable": 400,
+    "kept.not_then": 403,
     "pin.locked": 423,
     "pin.busy": 503,
     "ledger": 503,
@@ -154,6 +157,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "saying": entry.saying,
         "struck": entry.struck,
         "accepted": entry.accepted,
+        "tablet": dict(entry.tablet),
     }
 
 

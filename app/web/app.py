@@ -13,7 +13,7 @@ from starlette.middleware import Middleware
 from app.desk.desk import Desk
 from app.settings import LOOPBACK, data_folder
 from app.web.errors import RequestEdge, answer_errors, refuse_at_the_door
-from app.web.guards import BodyLimit, HeadersOnAll, OwnHost, OwnOrigin
+from app.web.guards import BodyLimit, HeadersOnAll, NothingSignedIsKept, OwnHost, OwnOrigin
 from app.web.pages import StaticHouse
 from app.web.routes import (
     bench,
@@ -79,6 +79,7 @@ def create_app(desk: Desk, *, hosts: Sequence[str] = LOOPBACK) -> FastAPI:
         Middleware(RequestEdge),
         Middleware(OwnHost, hosts=hosts, refuse=refuse_at_the_door),
         Middleware(OwnOrigin, refuse=refuse_at_the_door),
+        Middleware(NothingSignedIsKept, refuse=refuse_at_the_door),
         Middleware(BodyLimit, refuse=refuse_at_the_door),
     ]
     app = FastAPI(

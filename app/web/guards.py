@@ -96,6 +96,22 @@ class OwnOrigin:
         await self.refuse(scope, receive, send, 403, "door.origin", sentence)
 
 
+class NothingSignedIsKept:
+    """Turns away an act that says it waited on a tablet, unless such an act may wait."""
+
+    def __init__(self, app: ASGIApp, *, refuse: Refuse) -> None:
+        self.app = app
+        self.refuse = refuse
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, or say that this is never kept on a tablet."""
+        if scope["type"] != "http" or scope["method"] in SAFE_METHODS or may_be_kept(scope):
+            await self.app(scope, receive, send)
+            return
+        sentence = "This is never kept on a tablet. Nothing was done. Do it with a link."
+        await self.refuse(scope, receive, send, 400, "kept.signature", sentence)
+
+
 class BodyLimit:
     """Reads a body up to its limit: more for photos, little for everything else."""
 
@@ -136,6 +152,12 @@ def is_own(scope: Scope) -> bool:
     if origin is not None:
         return bool(origin) and urlsplit(origin).netloc.lower() == headers.get("host", "").lower()
     return headers.get("sec-fetch-site") == "same-origin"
+
+
+def may_be_kept(scope: Scope) -> bool:
+    """Say whether an act may have waited on a tablet: only an entry and a stop may."""
+    kept = any(name.startswith(b"kept-") for name, _ in scope["headers"])
+    return not kept or str(scope["path"]).endswith(("/enter", "/stop"))
 
 
 async def read_up_to(limit: int, receive: Receive, announced: str) -> bytes | None:

@@ -23,6 +23,7 @@ from app.web.acting import (
     who_acts,
 )
 from app.web.answers import json_answer, state_json
+from app.web.kept import TheKept, refuse_kept, who_entered
 from app.web.pages import page
 from app.web.routes.hold import countersign_page
 from app.web.submitted import Submitted, TheSubmitted
@@ -53,11 +54,15 @@ async def fragment(here: TheHere, run_id: str, step: str = "", part: str = "") -
 
 
 @router.post("/runs/{run_id}/steps/{step_id}/enter")
-async def enter(here: TheHere, sent: TheSubmitted, run_id: str, step_id: str) -> Response:
+async def enter(
+    here: TheHere, sent: TheSubmitted, kept: TheKept, run_id: str, step_id: str
+) -> Response:
     """Enter values on one part of a step; with a secret, the entry is itself a signature."""
-    entering = who_acts(here)
+    entering = who_acts(here) if kept is None else await who_entered(here.desk, here.tablet, kept)
     step = the_step(the_run(here.desk, run_id), step_id)
     secret = sent.exact("secret")
+    if secret:
+        refuse_kept(kept)
     by = sent.text("person") if secret and sent.text("person") else entering
     command = Enter(
         by=by,
@@ -65,6 +70,8 @@ async def enter(here: TheHere, sent: TheSubmitted, run_id: str, step_id: str) ->
         part=by if kind_of(step).presence else sent.text("part"),
         values=await keep_photos(here.desk, sent, sent.typed()),
         seen=sent.seen,
+        after=kept.after if kept else "",
+        tablet=kept.times(here.desk.now()) if kept else {},
     )
     if secret:
         answer = await here.sign_act(run_id, command, secret, sent)

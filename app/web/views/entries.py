@@ -40,6 +40,7 @@ def entry_lines(look: Look) -> tuple[EntryLine, ...]:
 
 def _line(look: Look, entry: Entry) -> EntryLine:
     mark, word, note = _fate(look, entry)
+    note = " ".join(each for each in (note, _late(entry)) if each)
     closed = look.state.status == "closed" or bool(entry.struck) or look.blind
     return EntryLine(
         lines=tuple((each.what, each.value) for each in look.kind.lines(look.step, (entry,))),
@@ -51,6 +52,12 @@ def _line(look: Look, entry: Entry) -> EntryLine:
         struck=bool(entry.struck),
         correct="" if closed else ways.correct(look.state.run, entry.number),
     )
+
+
+def _late(entry: Entry) -> str:
+    """Say when it was entered, where a tablet kept it without a link."""
+    made = entry.estimated
+    return "" if made is None else f"Entered {made:%H:%M:%S} on a tablet without a link."
 
 
 def _fate(look: Look, entry: Entry) -> tuple[str, str, str]:
