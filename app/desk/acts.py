@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
+from datetime import datetime
 from typing import Any
 
 import orjson
@@ -15,13 +16,23 @@ from app.ledger.ledger import Transaction
 from app.ledger.stored import SITE, Draft, Receipt, Stored
 from app.procedure.model import Procedure
 from app.procedure.registry import kind_of
-from app.run.commands import Command, Enter
+from app.run.commands import ChangeSteps, Command, Enter
 from app.run.crew import Crew
 from app.run.decide import decide, decide_open
-from app.run.events import ActRefused, Event, RunClosed, StepDone, kind_name, to_body
+from app.run.events import (
+    ActRefused,
+    Event,
+    RunAbandoned,
+    RunClosed,
+    StepDone,
+    kind_name,
+    to_body,
+)
 from app.run.refusal import Refusal
+from app.run.state import RunState
 
-
+Asked = Command | ChangeSteps
+TextOf = Callable[[RunState, datetime], Procedure]
 REUSED = Refusal(
     code="key.reused",
     sentence=(
@@ -72,23 +83,27 @@ class Asking:
 
 
 def act_errand(
-    shelf: Shelf, procedure: Procedure, crew: Crew, command: Command, asking: Asking
+    shelf: Shelf, text_of: TextOf, crew: Crew, command: Command, asking: Asking
 ) -> Callable[[Transaction], Kept | Refusal]:
-    """Return the errand that decides a command and keeps what it came to."""
+    """Return the errand that decides a command and keeps what it came to.
+
+    `text_of` gives the text that a run follows at a moment: a change for it alone may begin or end.
+    """
 
     def errand(tx: Transaction) -> Kept | Refusal:
         known = tx.receipt(RUN + asking.run, asking.key)
         if known is not None:
-            return _again(tx, shelf, known, command, asking)
+            return again(tx, shelf, known, command, asking)
         state = shelf.state(asking.run)
-        board = shelf.board(procedure.asset.id)
+        board = None if state is None else shelf.board(state.asset)
         if state is None or board is None:
             return Refusal(code="run.none", sentence=f"There is no run {asking.run}.")
+        procedure = text_of(state, tx.at)
         ready = _with_own(tx, command, asking)
         answer = decide(procedure, state, board, ready, crew, tx.at, shelf.tools())
         if isinstance(answer, Refusal):
             return _refused(tx, shelf, command, asking, answer)
-        return _keep(tx, shelf, procedure, command.by, asking, answer)
+        return keep(tx, shelf, procedure, command.by, asking, answer)
 
     return errand
 
@@ -116,7 +131,14 @@ def refusal_errand(
 
 
 def open_errand(  # noqa: PLR0913 - what opening a run takes
-    shelf: Shelf, procedure: Procedure, crew: Crew, *, by: str, key: str, device: str
+    shelf: Shelf,
+    procedure: Procedure,
+    crew: Crew,
+    *,
+    by: str,
+    key: str,
+    device: str,
+    why_not: Callable[[], Refusal | None] = lambda: None,
 ) -> Callable[[Transaction], Kept | Refusal]:
     """Return the errand that opens a run under the next free number."""
     asked = f"open {procedure.sha256} {by}"
@@ -128,6 +150,9 @@ def open_errand(  # noqa: PLR0913 - what opening a run takes
                 return REUSED
             kept = orjson.loads(known.answer)
             return Kept(run=kept["run"], seqs=tuple(kept["seqs"]))
+        refusal = why_not()
+        if refusal is not None:
+            return refusal
         states = shelf.all_states()
         run = f"R-{len(states) + 1:04d}"
         board = shelf.board(procedure.asset.id)
@@ -154,7 +179,7 @@ def open_errand(  # noqa: PLR0913 - what opening a run takes
     return errand
 
 
-def _keep(  # noqa: PLR0913, PLR0917 - one transaction's worth
+def keep(  # noqa: PLR0913, PLR0917 - one transaction's worth
     tx: Transaction,
     shelf: Shelf,
     procedure: Procedure,
@@ -162,6 +187,7 @@ def _keep(  # noqa: PLR0913, PLR0917 - one transaction's worth
     asking: Asking,
     events: list[Event],
 ) -> Kept:
+    """Keep the events of an act, with its receipt, in one transaction."""
     stored = [tx.append(_draft(asking, by, event), asking.key) for event in events]
     noted: list[Stored] = []
     if any(_is_anchor(procedure, event) for event in events):
@@ -177,7 +203,7 @@ def _keep(  # noqa: PLR0913, PLR0917 - one transaction's worth
 
 
 def _is_anchor(procedure: Procedure, event: Event) -> bool:
-    if isinstance(event, RunClosed):
+    if isinstance(event, RunClosed | RunAbandoned):
         return True
     step = procedure.step(event.step) if isinstance(event, StepDone) else None
     return step is not None and kind_of(step).is_hold
@@ -195,13 +221,13 @@ def _refused(
 
 
 def _write_refusal(
-    tx: Transaction, shelf: Shelf, command: Command, asking: Asking, refusal: Refusal
+    tx: Transaction, shelf: Shelf, command: Asked, asking: Asking, refusal: Refusal
 ) -> Refusal:
     shelf.note(_append_refusal(tx, command, asking, refusal))
     return refusal
 
 
-def _append_refusal(tx: Transaction, command: Command, asking: Asking, refusal: Refusal) -> Stored:
+def _append_refusal(tx: Transaction, command: Asked, asking: Asking, refusal: Refusal) -> Stored:
     event = ActRefused(
         act=type(command).__name__,
         step=getattr(command, "step", refusal.step),
@@ -211,9 +237,10 @@ def _append_refusal(tx: Transaction, command: Command, asking: Asking, refusal: 
     return tx.append(_draft(asking, command.by, event), asking.key)
 
 
-def _again(
-    tx: Transaction, shelf: Shelf, known: Receipt, command: Command, asking: Asking
+def again(
+    tx: Transaction, shelf: Shelf, known: Receipt, command: Asked, asking: Asking
 ) -> Kept | Refusal:
+    """Return what a key was answered before; a key used for something else is refused."""
     if known.fingerprint != asking.print:
         refusal = replace(REUSED, step=getattr(command, "step", ""))
         return _write_refusal(tx, shelf, command, asking, refusal)

@@ -13,13 +13,16 @@ from zoneinfo import ZoneInfo
 
 from app.desk import founding
 from app.desk.acts import Asking, Kept, act_errand, fingerprint, open_errand, refusal_errand
+from app.desk.change_desk import ChangeDesk
 from app.desk.declaring import declare_errand, why_not_declare
+from app.desk.release_desk import ReleaseDesk
 from app.desk.sealing import Sealing
 from app.desk.seen import Done, Released, SealedRecord, Seen
 from app.desk.shelf import Shelf, runs_touched
 from app.desk.tool_desk import ToolDesk
 from app.desk.waiting import Waiting
 from app.ledger.blobs import Blobs
+from app.ledger.canonical import digest
 from app.ledger.ledger import Ledger
 from app.ledger.stored import SITE, Stored
 from app.people.checking import Locked, Wrong
@@ -29,11 +32,12 @@ from app.people.sessions import Sessions
 from app.procedure.entry import Circumstances
 from app.procedure.loader import load_site
 from app.procedure.model import Asset, FactValue, Procedure, Site
+from app.proof.releasing import why_not_open
 from app.record.document import Document
 from app.record.keys import SiteKeys
 from app.record.trouble import RecordTrouble
 from app.run.board import Board
-from app.run.commands import Close, Command
+from app.run.commands import Abandon, ChangeSteps, Close, Command
 from app.run.crew import Crew, Person
 from app.run.refusal import Refusal
 from app.run.scene import Scene
@@ -41,6 +45,7 @@ from app.run.state import RunState
 
 __all__ = ["Desk", "Done", "Released", "SealedRecord", "Seen", "utc_now"]
 
+NOT_RELEASED = Refusal(code="open.released", sentence="It is not released here.")
 log = logging.getLogger(__name__)
 
 
@@ -67,6 +72,8 @@ class Desk:
         self._shelf = Shelf(site)
         self._shelf.fill(ledger.read_all())
         self.tool_desk = ToolDesk(ledger, self._shelf)
+        self.release_desk = ReleaseDesk(ledger, self._shelf, site, site_text, self.crew)
+        self.change_desk = ChangeDesk(ledger, self._shelf, site, self.crew)
         self._waiting = Waiting()
         self._sealing = Sealing(
             ledger,
@@ -142,7 +149,7 @@ class Desk:
         state = self._shelf.seen_state(run_id)
         if state is None:
             return None
-        procedure = self._procedure(state.sha256)
+        procedure = self.change_desk.followed(state, self.now())
         board = self._shelf.seen_board(procedure.asset.id)
         if board is None:
             return None
@@ -159,7 +166,7 @@ class Desk:
 
     def procedure(self, released: Released) -> Procedure:
         """Return the model of a released procedure."""
-        return self._procedure(released.sha256)
+        return self.change_desk.text(released.sha256)
 
     def scene(self, seen: Seen) -> Scene:
         """Return all that a decision about a run would look at now."""
@@ -195,7 +202,10 @@ class Desk:
         if seen is None:
             return Refusal(code="run.none", sentence=f"There is no run {run_id}.")
         asking = Asking(run=run_id, key=key, device=device, print=fingerprint(run_id, command))
-        errand = act_errand(self._shelf, seen.procedure, self.crew(), command, asking)
+        unread = self.release_desk.why_not_act(seen.state, command)
+        if unread is not None:
+            return unread
+        errand = act_errand(self._shelf, self.change_desk.followed, self.crew(), command, asking)
         return self._told(await asyncio.wrap_future(self.ledger.submit(errand)))
 
     async def sign_act(
@@ -212,9 +222,44 @@ class Desk:
             return await asyncio.wrap_future(self.ledger.submit(errand))
         signed = replace(command, signed=True)  # type: ignore[arg-type]  # each of them has it
         answer = await self.act(run_id, signed, key=key, device=device)
-        if isinstance(answer, Done) and isinstance(command, Close):
+        if isinstance(answer, Done) and isinstance(command, Close | Abandon):
             self._seal_soon(answer.seen)
         return answer
+
+    async def decide_together(  # noqa: PLR0913 - two people, their secrets, what they decide
+        self,
+        run_id: str,
+        command: Abandon | ChangeSteps,
+        secrets: tuple[str, str],
+        *,
+        key: str,
+        device: str,
+        text: bytes = b"",
+    ) -> Done | Refusal:
+        """Do what two people decide; the secret of each is checked first.
+
+        Args:
+            run_id: the run.
+            command: what they decide.
+            secrets: that of `command.by`, that of `command.second`.
+            key: the press.
+            device: the tablet.
+            text: the changed text, for `ChangeSteps`.
+        """
+        if self.run(run_id) is None:
+            return Refusal(code="run.none", sentence=f"There is no run {run_id}.")
+        if command.second and command.second != command.by:  # else the decision itself refuses it
+            refusal = await self.why_not_own(command.second, secrets[1], device)
+            if refusal is not None:
+                return refusal
+        if isinstance(command, Abandon):
+            return await self.sign_act(run_id, command, secret=secrets[0], key=key, device=device)
+        refusal = await self.why_not_own(command.by, secrets[0], device)
+        if refusal is not None:
+            return refusal
+        asked = replace(command, signed=True, sha256=digest(text))
+        asking = Asking(run=run_id, key=key, device=device, print=fingerprint(run_id, asked))
+        return self._told(await self.change_desk.approve(asked, text, asking))
 
     async def why_not_own(self, person: str, secret: str, device: str = "") -> Refusal | None:
         """Return why a secret does not prove that it is this person, or None when it does."""
@@ -235,14 +280,21 @@ class Desk:
         """Open a run of a released procedure; signed by the person who opens it."""
         released = next((r for r in self.released() if r.id == procedure_id), None)
         if released is None:
-            return Refusal(
-                code="open.released", sentence=f"No procedure {procedure_id} is released here."
-            )
+            book = self.release_desk.book(procedure_id)
+            return why_not_open(book, procedure_id) or NOT_RELEASED
         refusal = await self.why_not_own(by, secret, device)
         if refusal is not None:
             return refusal
-        procedure = self._procedure(released.sha256)
-        errand = open_errand(self._shelf, procedure, self.crew(), by=by, key=key, device=device)
+        procedure = self.procedure(released)
+        errand = open_errand(
+            self._shelf,
+            procedure,
+            self.crew(),
+            by=by,
+            key=key,
+            device=device,
+            why_not=lambda: self.release_desk.why_not_open(procedure_id, released.sha256, by),
+        )
         return self._told(await asyncio.wrap_future(self.ledger.submit(errand)))
 
     async def declare(  # noqa: PLR0913 - two people, and what they declare
@@ -294,15 +346,6 @@ class Desk:
         return None if seen is None else await self._sealing.seal(seen, self.crew())
 
     # -- inside
-
-    def _procedure(self, sha256: str) -> Procedure:
-        known = self._shelf.known_procedure(sha256)
-        if known is not None:
-            return known
-        text = self.ledger.text(sha256)
-        if text is None:
-            raise founding.NotFounded(f"The procedure {sha256[:12]} is not in the ledger.")
-        return self._shelf.keep_procedure(sha256, text)
 
     def _told(self, kept: Kept | Refusal) -> Done | Refusal:
         if isinstance(kept, Refusal):

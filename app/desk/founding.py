@@ -78,7 +78,7 @@ def found(  # noqa: PLR0913 - what a site begins with
 def why_not_release(
     may: Callable[[str, str], bool], reviewer: str, releaser: str
 ) -> Refusal | None:
-    """Return why these two may not release a procedure together, or None."""
+    """Return why these two may not release what a site is founded with, or None."""
     if reviewer == releaser:
         return Refusal(
             code="release.same_person",
@@ -104,6 +104,7 @@ def release_errand(
             "title": procedure.title,
             "sha256": procedure.sha256,
             "reviewed_by": reviewer,
+            "weight": "first",
         }
         return tx.append(Draft(SITE, "ProcedureReleased", body, releaser), secrets.token_hex(16))
 

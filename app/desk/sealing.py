@@ -104,6 +104,7 @@ class Sealing:
             self._keys,
             renderer=self._renderer,
             site_toml=self._site_text,
+            changes={c.number: self._ledger.text(c.sha256) or b"" for c in seen.state.changes},
         )
         _write(self._folder / f"{seen.state.run}.pdf", pdf)
         body = {

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
+from typing import Self
 
 from app.procedure.model import Procedure
 from app.procedure.tool import Tool
+from app.proof.releasing import Text
 from app.run.board import Board
 from app.run.state import RunState
 
@@ -42,6 +44,25 @@ class Released:
     reviewed_by: str
     released_by: str
     at: datetime
+
+    @classmethod
+    def of(cls, text: Text) -> Self:
+        """Return a text that was released.
+
+        Raises:
+            ValueError: it was not.
+        """
+        if text.released is None or text.reviewed is None:
+            raise ValueError(f"{text.procedure} revision {text.revision} is not released")
+        return cls(
+            id=text.procedure,
+            revision=text.revision,
+            title=text.title,
+            sha256=text.sha256,
+            reviewed_by=text.reviewed.by,
+            released_by=text.released.by,
+            at=text.released.at,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,8 @@ from app.ledger.stored import SITE, Stored
 from app.procedure.loader import load_procedure
 from app.procedure.model import Procedure, Site
 from app.procedure.tool import Tool
+from app.proof.releasing import RELEASE_EVENTS, Book
+from app.proof.releasing import noted as noted_release
 from app.run.board import Board, declare, first_board, post
 from app.run.events import Happened, from_body
 from app.run.state import RunState, evolve
@@ -42,7 +44,7 @@ class _Layer:
 
     states: dict[str, RunState] = field(default_factory=dict)
     boards: dict[str, Board] = field(default_factory=dict)
-    released: dict[str, Released] = field(default_factory=dict)
+    books: dict[str, Book] = field(default_factory=dict)
     sealed: dict[str, Stored] = field(default_factory=dict)
     tools: dict[str, Tool] = field(default_factory=dict)
 
@@ -81,16 +83,10 @@ class Shelf:
 
     def _note_site(self, stored: Stored) -> None:
         body = stored.body
-        if stored.kind == "ProcedureReleased":
-            self._pending.released[str(body["procedure"])] = Released(
-                id=str(body["procedure"]),
-                revision=int(body["revision"]),
-                title=str(body["title"]),
-                sha256=str(body["sha256"]),
-                reviewed_by=str(body["reviewed_by"]),
-                released_by=stored.by,
-                at=stored.at,
-            )
+        if stored.kind in RELEASE_EVENTS:
+            name = str(body["procedure"])
+            book = noted_release(self.book(name), stored.kind, body, stored.by, stored.at)
+            self._pending.books[name] = book
         elif stored.kind == "FactsDeclared":
             asset = str(body["asset"])
             board = self.board(asset)
@@ -109,7 +105,7 @@ class Shelf:
         pending, self._pending = self._pending, _Layer()
         self._published.states.update(pending.states)
         self._published.boards.update(pending.boards)
-        self._published.released.update(pending.released)
+        self._published.books.update(pending.books)
         self._published.sealed.update(pending.sealed)
         self._published.tools.update(pending.tools)
 
@@ -150,6 +146,10 @@ class Shelf:
         both = {**self._published.states, **self._pending.states}
         return tuple(both[run] for run in sorted(both))
 
+    def book(self, procedure: str) -> Book | None:
+        """Return a procedure's texts as the writer's thread has them."""
+        return self._pending.books.get(procedure) or self._published.books.get(procedure)
+
     def tools(self) -> dict[str, Tool]:
         """Return the register of tools as the writer's thread has it, by serial."""
         return {**self._published.tools, **self._pending.tools}
@@ -170,7 +170,13 @@ class Shelf:
 
     def released(self) -> tuple[Released, ...]:
         """Return the procedures that may be run, by id."""
-        return tuple(self._published.released[name] for name in sorted(self._published.released))
+        return tuple(
+            Released.of(book.current) for book in self.seen_books() if book.current is not None
+        )
+
+    def seen_books(self) -> tuple[Book, ...]:
+        """Return every procedure's committed texts, by id."""
+        return tuple(self._published.books[name] for name in sorted(self._published.books))
 
     def seen_tools(self) -> dict[str, Tool]:
         """Return the committed register of tools, by serial."""
