@@ -34,7 +34,7 @@ def list_people(asked: argparse.Namespace) -> int:
 
 def add(asked: argparse.Namespace) -> int:
     """Add a person with their first secret."""
-    secret = _new_secret(asked)
+    secret = new_secret(asked)
     person = Person(id=asked.id, name=asked.name, roles=frozenset(asked.roles))
     code = _change(asked, lambda desk: desk.register.add(person, secret, CONSOLE))
     return _told(asked, secret, code)
@@ -48,7 +48,7 @@ def give_roles(asked: argparse.Namespace) -> int:
 
 def reset_secret(asked: argparse.Namespace) -> int:
     """Give a person a new secret."""
-    secret = _new_secret(asked)
+    secret = new_secret(asked)
     code = _change(asked, lambda desk: desk.register.reset_secret(asked.id, secret, CONSOLE))
     return _told(asked, secret, code)
 
@@ -81,7 +81,12 @@ def _change(asked: argparse.Namespace, change: Callable[[Desk], Person | Refusal
     return YES
 
 
-def _new_secret(asked: argparse.Namespace) -> str:
+def new_secret(asked: argparse.Namespace) -> str:
+    """Return a secret typed twice at the console, or drawn.
+
+    Raises:
+        Trouble: the two were not the same.
+    """
     if asked.generate:
         return secrets.token_hex(6)
     typed = getpass.getpass(f"Secret of {asked.id}: ")

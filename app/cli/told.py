@@ -35,5 +35,7 @@ def open_site(folder: Path) -> Desk:
         Trouble: there is none.
     """
     if not folder.is_dir():
-        raise Trouble(f"There is no site in {folder}. `mirrorwright demo` makes one to try.")
+        raise Trouble(
+            f"There is no site in {folder}. `mirrorwright found` makes one, `demo` one to try."
+        )
     return Desk.open(folder)
