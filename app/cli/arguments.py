@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.cli import founding, register, sums
+from app.cli import founding, register, sums, tools
 from app.cli.records import write_record
 from app.cli.serving import serve_demo, serve_site
 from app.cli.texts import check_files, verify_file
@@ -69,6 +69,7 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
 
     founding.add_parser(errands, given.folder)
     sums.add_parser(errands)
+    tools.add_parser(errands, given.folder)
     _people_parser(errands.add_parser("people", help="keep the register of people"), given.folder)
     return parser
 

@@ -11,16 +11,19 @@ from typing import TYPE_CHECKING
 
 from app.procedure.entry import Unreadable
 from app.procedure.kind import Field
+from app.procedure.tool import of_kind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from app.procedure.entry import Entry
     from app.procedure.model import Step
+    from app.procedure.tool import Tool
 
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _PHOTO = re.compile(r"photo(?:[2-9]|[1-9][0-9])?", re.ASCII)
 LONGEST_SERIAL = 40
+MOST_OFFERED = 6  # more serials than this are typed, not chosen
 
 
 def photo_names(count: int) -> tuple[str, ...]:
@@ -38,9 +41,14 @@ def is_attached(name: str) -> bool:
     return name in ("tool", "sure") or _PHOTO.fullmatch(name) is not None
 
 
-def attached_fields(step: Step) -> tuple[Field, ...]:
-    """Return the fields for the tool and the photos that the step asks for."""
-    return (*_tool_field(step), *_photo_fields(step))
+def attached_fields(step: Step, tools: Mapping[str, Tool] | None = None) -> tuple[Field, ...]:
+    """Return the fields for the tool and the photos that the step asks for.
+
+    Args:
+        step: the step.
+        tools: the site's register: a few tools of the kind are offered to choose from.
+    """
+    return (*_tool_field(step, tools or {}), *_photo_fields(step))
 
 
 def attached_missing(step: Step, values: Mapping[str, str]) -> Unreadable | None:
@@ -66,10 +74,14 @@ def attached_words(entry: Entry) -> Iterator[str]:
         yield "1 photo" if len(photos) == 1 else f"{len(photos)} photos"
 
 
-def _tool_field(step: Step) -> tuple[Field, ...]:
+def _tool_field(step: Step, tools: Mapping[str, Tool]) -> tuple[Field, ...]:
     if not step.tool:
         return ()
     label = f"Serial of the {step.tool}"
+    serials = tuple(tool.serial for tool in of_kind(tools, step.tool))
+    if 0 < len(serials) <= MOST_OFFERED:
+        hint = "The one in your hands."
+        return (Field(name="tool", label=label, control="choice", choices=serials, hint=hint),)
     return (Field(name="tool", label=label, control="text", hint="Type or scan it."),)
 
 

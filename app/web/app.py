@@ -28,6 +28,7 @@ from app.web.routes import (
     stop,
     sums,
     today,
+    tools,
     trouble,
     watch,
 )
@@ -47,6 +48,7 @@ SCREENS = (
     watch,
     settings,
     sums,
+    tools,
 )
 
 

@@ -56,12 +56,13 @@ def briefed(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("briefed") / "site"
     shutil.copytree(founded, folder)
     desk = Desk.open(folder, clock=Clock())
-    asyncio.run(_brief(desk))
+    asyncio.run(brief(desk))
     desk.close()
     return folder
 
 
-async def _brief(desk: Desk) -> None:
+async def brief(desk: Desk) -> None:
+    """Open a run and brief everyone who is to work on it."""
     opened = await desk.open_run("QP-9", by="HL", secret=SECRETS["HL"], key="open", device="")
     assert isinstance(opened, Done)
     for person in ("AB", "KM", "RS", "SL", "HL"):

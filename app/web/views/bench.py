@@ -109,7 +109,10 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
     plain_card = look.kind.card(step, asked_part, circumstances)
     the_bar = bar(look, plain_card, asked=bool(asked_part))
     opened = the_bar.mode in ("enter", "seal") and not look.progress.done
-    card, attached = drawn_card(plain_card, opened=opened), attached_fields(step) if opened else ()
+    card, attached = (
+        drawn_card(plain_card, opened=opened),
+        attached_fields(step, seen.tools) if opened else (),
+    )
     pad, parts = _pad(card.fields, the_bar), part_links(look, card.part)
     return BenchView(
         frame=_frame(look, session),

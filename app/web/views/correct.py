@@ -71,7 +71,7 @@ def correct_view(  # noqa: PLR0913 - each is one thing that the page shows
         raise KeyError(entry.step)
     kind = kind_of(step)
     base = f"/runs/{seen.state.run}"
-    fields = (*kind.card(step, entry.part, at).fields, *attached_fields(step))
+    fields = (*kind.card(step, entry.part, at).fields, *attached_fields(step, at.tools))
     part = f" {entry.part}." if entry.part else ""
     return CorrectView(
         frame=_frame(seen, step, session),

@@ -178,6 +178,7 @@ def _answer(first: RunRow | None, released: int, *, reads_only: bool) -> str:
 def _frame(crew: Crew, session: Session) -> Frame:
     links = [
         Way(words="Sums", href="/sums"),
+        Way(words="Tools", href="/tools"),
         Way(words="Records", href="/records"),
         Way(words="Hands", href="/sign-on"),
     ]
