@@ -13,7 +13,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from app.desk.seen import Released
-from app.desk.tool_events import TOOL_EVENTS, noted
 from app.ledger.stored import SITE, Stored
 from app.procedure.loader import load_procedure
 from app.procedure.model import Procedure, Site
@@ -23,6 +22,7 @@ from app.proof.releasing import noted as noted_release
 from app.run.board import Board, declare, first_board, post
 from app.run.events import Happened, from_body
 from app.run.state import RunState, evolve
+from app.run.tool_events import TOOL_EVENTS, noted
 
 RUN = "run/"
 
@@ -96,7 +96,7 @@ class Shelf:
             self._pending.sealed[str(body["run"])] = stored
         elif stored.kind in TOOL_EVENTS:
             serial = str(body["serial"])
-            changed = noted(self.tools().get(serial), stored)
+            changed = noted(self.tools().get(serial), stored.kind, body, stored.at)
             if changed is not None:
                 self._pending.tools[serial] = changed
 

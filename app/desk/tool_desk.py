@@ -8,7 +8,12 @@ from typing import Any
 
 from app.calculations.quantity import is_unit
 from app.desk.shelf import Shelf
-from app.desk.tool_events import (
+from app.ledger.ledger import Ledger, Transaction
+from app.ledger.stored import SITE, Draft
+from app.procedure.attached import LONGEST_SERIAL
+from app.procedure.tool import Calibration, Tool, find_tool
+from app.run.refusal import Refusal
+from app.run.tool_events import (
     ADDED,
     BROUGHT_BACK,
     CALIBRATED,
@@ -16,11 +21,6 @@ from app.desk.tool_events import (
     added_body,
     calibration_body,
 )
-from app.ledger.ledger import Ledger, Transaction
-from app.ledger.stored import SITE, Draft
-from app.procedure.attached import LONGEST_SERIAL
-from app.procedure.tool import Calibration, Tool, find_tool
-from app.run.refusal import Refusal
 
 LONGEST_KIND = 60
 

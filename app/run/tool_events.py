@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from app.calculations.quantity import Limits, plain
-from app.ledger.stored import Stored
 from app.procedure.tool import Away, Calibration, Tool
 
 ADDED, CALIBRATED = "ToolAdded", "ToolCalibrated"
@@ -17,17 +16,17 @@ TAKEN_OUT, BROUGHT_BACK = "ToolTakenOut", "ToolBroughtBack"
 TOOL_EVENTS = (ADDED, CALIBRATED, TAKEN_OUT, BROUGHT_BACK)
 
 
-def noted(tool: Tool | None, stored: Stored) -> Tool | None:
+def noted(tool: Tool | None, kind: str, body: Mapping[str, Any], at: datetime) -> Tool | None:
     """Return a tool after one more event. Total: what does not fit changes nothing."""
-    if stored.kind == ADDED:
-        return _added(stored.body)
+    if kind == ADDED:
+        return _added(body)
     if tool is None:
         return None
-    if stored.kind == CALIBRATED:
-        return replace(tool, calibrations=(*tool.calibrations, _calibration(stored.body)))
-    if stored.kind == TAKEN_OUT:
-        return replace(tool, away=(*tool.away, Away(stored.at, str(stored.body["reason"]))))
-    ended = tuple(a if a.until is not None else replace(a, until=stored.at) for a in tool.away)
+    if kind == CALIBRATED:
+        return replace(tool, calibrations=(*tool.calibrations, _calibration(body)))
+    if kind == TAKEN_OUT:
+        return replace(tool, away=(*tool.away, Away(at, str(body["reason"]))))
+    ended = tuple(a if a.until is not None else replace(a, until=at) for a in tool.away)
     return replace(tool, away=ended)
 
 
