@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from app.desk.demo.people import PEOPLE, RELEASER, REVIEWER
 from app.desk.demo.shift import Clock
 from app.desk.demo.story import arrive, half_a_day, hold_refused_once, put_back, rehearse
+from app.desk.demo.tools import furnish
 from app.desk.desk import Desk, utc_now
 from app.desk.founding import NotFounded
 
@@ -85,6 +86,7 @@ def _found(folder: Path, procedures: Path, clock: Clock) -> None:
 async def _arrived(folder: Path, clock: Clock) -> None:
     desk = Desk.open(folder, clock=clock)
     try:
+        furnish(desk, clock.now.date())
         await arrive(desk, clock)
     finally:
         desk.close()
@@ -93,6 +95,7 @@ async def _arrived(folder: Path, clock: Clock) -> None:
 async def _work(folder: Path, clock: Clock, made: datetime) -> None:
     desk = Desk.open(folder, clock=clock)
     try:
+        furnish(desk, clock.now.date())
         await arrive(desk, clock)
         run = await rehearse(desk, clock)
         await desk.seal(run)
