@@ -73,6 +73,7 @@ order = "any"
 id = "brackets-off"
 kind = "items"
 do = "Take each bracket off."
+after = ["doors"]
 layout = { shape = "ring", count = 2, label = "B{:02d}" }
 results = ["off", "seized"]
 sets = { brackets = 0 }
@@ -88,7 +89,6 @@ sets = { doors = "shut" }
 id = "air"
 kind = "reading"
 do = "Read the air, once the doors are shut."
-after = ["doors"]
 needs = { doors = "shut" }
 reading = "air"
 unit = "degC"
@@ -196,6 +196,14 @@ RELIEF = (
     Person(id="SB", name="Sid", roles=frozenset({"supervisor"})),
     Person(id="LA", name="Lea", roles=frozenset({"lead"})),
 )  # a shift that comes in at the end: they have done nothing yet
+
+# What each step rests on: a change there opens it again.
+RESTS = {
+    "left": ("count",),
+    "free": ("brackets-off", "count", "left"),
+    "landed": ("lift", "hang"),
+}
+ONES_OWN_SECRET = ("brief", "count")  # steps whose entry is itself a signature
 
 PHOTO = "0123456789abcdef" * 4
 EXPECTED = "7193"  # what must be counted; nobody who counts may see it

@@ -42,7 +42,17 @@ from app.run.refusal import Refusal
 from app.run.scene import Scene
 from app.run.signing import AT_MIRROR, FROM_RECORD
 from app.run.state import RunState, evolve, fold
-from tests.properties.small_lift import CREW, EXPECTED, GOOD, ODD, RELIEF, the_procedure, the_site
+from tests.properties.small_lift import (
+    CREW,
+    EXPECTED,
+    GOOD,
+    ODD,
+    ONES_OWN_SECRET,
+    RELIEF,
+    RESTS,
+    the_procedure,
+    the_site,
+)
 from tests.properties.witness import Witness
 
 SITE = the_site()
@@ -353,6 +363,7 @@ class Running(RuleBasedStateMachine):
             self.happened.append(each)
             self.state = evolve(self.state, each)
             self.board = post(self.board, RUN, each)
+        self.witness.settle(RESTS)
         self.sound = True
 
     def move(self, order: list[str], *, briefing: bool = False) -> None:
@@ -388,15 +399,16 @@ class Running(RuleBasedStateMachine):
             for t in state.open_troubles()
             for by in order
         ]
-        first = next((s for s in LIFT.steps if not state.progress(s.id).done), None)
-        if first is None:
+        todo = [s for s in LIFT.steps if not state.progress(s.id).done]
+        if not todo:
             return [*redo, *(Close(by=by, signed=True, seen=seq) for by in order)]
+        here = [s for s in todo if s.section == todo[0].section]
         late: list[Command] = [
             Enter(by=p.id, step="brief", part=p.id, signed=True, seen=seq)
             for p in RELIEF
             if briefing
         ]
-        return [*redo, *late, *(c for by in order for c in self.on(first, by))]
+        return [*redo, *late, *(c for s in here for by in order for c in self.on(s, by))]
 
     def on(self, step: Step, by: str) -> list[Command]:
         seq = self.state.seq
@@ -404,10 +416,10 @@ class Running(RuleBasedStateMachine):
         mine = {e.part for e in at.of(step.id) if e.verdict == "good" or e.accepted}
         parts = [part for part in kind_of(step).parts(step, at) if part not in mine]
         sign = Sign(by=by, step=step.id, how=AT_MIRROR, signed=True, seen=seq)
-        values = GOOD.get(step.id, {})
+        values, secret = GOOD.get(step.id, {}), step.id in ONES_OWN_SECRET
         return [
             *(
-                Enter(by=by, step=step.id, part=part, values=values, signed=True, seen=seq)
+                Enter(by=by, step=step.id, part=part, values=values, signed=secret, seen=seq)
                 for part in parts
             ),
             sign,

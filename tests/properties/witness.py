@@ -6,6 +6,7 @@ event may be. It keeps its own books, so that the core's fold can be compared wi
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
@@ -65,6 +66,7 @@ class Book:
     round: int = 1
     done_at: datetime | None = None
     changed: int = 0
+    struck_now: list[Line] = field(default_factory=list)  # by the act that is being told
 
     @property
     def live(self) -> list[Line]:
@@ -188,9 +190,21 @@ class Witness:
         line = next(e for e in self.books[event.step].live if e.number == event.entry)
         assert event.reason
         line.struck = True
+        self.books[event.step].struck_now.append(line)
         self.books[event.step].changed = self.seq
         for name in [n for n, each in self.readings.items() if each is line]:
             del self.readings[name]
+
+    def settle(self, rests: Mapping[str, tuple[str, ...]]) -> None:
+        """After a whole act: whatever rested on an entry that was struck has fallen."""
+        fallen = {e.made.step for book in self.books.values() for e in book.struck_now}
+        for name in self.books:  # in written order: a step rests on earlier ones only
+            if fallen & set(rests.get(name, ())):
+                fallen.add(name)
+                book = self.books[name]
+                assert (book.done_at, book.seats, book.live) == (None, {}, []), "it rested on that"
+        for book in self.books.values():
+            book.struck_now.clear()
 
     def _signed(self, event: SeatSigned, by: str) -> None:
         step, book = self._step(event.step), self.books[event.step]
