@@ -115,6 +115,12 @@ def _wrong_share(given: Values) -> Answer:
     return Answer(values=(share,), working=working)
 
 
+def _even(given: Values, found: list[float]) -> bool:
+    """Say whether the greatest and the least lie close enough; an offset of the tile is in both."""
+    apart = max(found) - min(found)
+    return "most_spread" not in given or round(apart - given["most_spread"], 9) <= 0
+
+
 def _reflectance(given: Values) -> Answer:
     tile, shown = given["reference"], given["reference_reading"]
     found = [tile * reading / shown for reading in given.row("readings")]
@@ -124,7 +130,7 @@ def _reflectance(given: Values) -> Answer:
     spread = stdev(found) if len(found) > 1 else 0.0
     least_mean, least_each = given["least_mean"], given.get("least_each", 0.0)
     margins = (average - uncertainty - least_mean, lowest - uncertainty - least_each)
-    passes = all(round(margin, 9) >= 0 for margin in margins)
+    passes = all(round(margin, 9) >= 0 for margin in margins) and _even(given, found)
     working = (
         f"R = {tile:g} % x reading / {shown:g} %.",
         f"Of {len(found)}: {', '.join(f'{each:.2f}' for each in found)} %.",
@@ -138,6 +144,8 @@ def _reflectance(given: Values) -> Answer:
         if passes
         else "Not proven good: the uncertainty counts against the film."
     )
+    if "most_spread" in given:
+        working += (f"Greatest less least: at most {given['most_spread']:g} points.",)
     values = (average, lowest, spread, max(found) - lowest)
     turns = (least_mean + uncertainty,)
     return Answer(values=values, working=working, passes=passes, sentence=sentence, turns=turns)
@@ -216,6 +224,9 @@ SUMS = (
             amount("uncertainty", "Expanded uncertainty U of a reading", "%", low="0", high="10"),
             amount("least_mean", "Least mean", "%", low="0", high="100"),
             amount("least_each", "Least at any place", "%", low="0", high="100", optional=True),
+            amount(
+                "most_spread", "Greatest less least, at most", "%", low="0", high="100", optional=True
+            ),
         ),
         outputs=(
             output("mean", "Mean reflectance", "%", "0.01"),
@@ -224,7 +235,7 @@ SUMS = (
             output("spread", "Greatest less least", "%", "0.01"),
         ),
         work=_reflectance,
-        formula="R = Rref x reading / reading on the tile; good: mean - U and lowest - U at least their limits",
+        formula="R = Rref x reading / reading on the tile; good: mean - U and lowest - U at least their limits, greatest - least at most its own",
         source="JCGM 106:2012, guarded acceptance; common practice for the places, no source.",
         care="Clean the tile as its maker says. At the middle of the film, not on marks.",
     ),

@@ -102,6 +102,27 @@ def _crystal(given: Values) -> Answer:
     return Answer(values=(ratio * metres / NANO, area_mass), working=working)
 
 
+def difference(one: float, other: float) -> float:
+    """Return how far two thicknesses differ, over their mean, %.
+
+    Args:
+        one: Thickness at one monitor, nm, above 0.
+        other: At the other, nm, above 0.
+
+    Source: common practice, no source.
+    """
+    return 100 * abs(one - other) / ((one + other) / 2)
+
+
+def _difference(given: Values) -> Answer:
+    one, other = given["one"], given["other"]
+    apart = difference(one, other)
+    working = (
+        f"|{one:g} - {other:g}| / {short((one + other) / 2)} nm, their mean = {short(apart)} %.",
+    )
+    return Answer(values=(apart, (one + other) / 2), working=working)
+
+
 _THICKNESS = amount("thickness", "Thickness", "nm", above="0", high="10000")
 _AREA = amount("area", "Area", "m^2", above="0", high="1000")
 _DENSITY = amount(
@@ -198,5 +219,22 @@ SUMS = (
         formula="dm/A = df sqrt(rho_q mu_q) / (2 f^2); t = dm / (A rho)",
         source="Sauerbrey, Z. Phys. 155 (1959) 206; constants from memory.",
         care="Good while the frequency has fallen by at most 2 %. A hot crystal shows what is not there.",
+    ),
+    Calculation(
+        name="thickness-difference",
+        title="Difference of two monitors",
+        subject="Coating",
+        inputs=(
+            amount("one", "Thickness at one monitor", "nm", above="0", high="10000"),
+            amount("other", "Thickness at the other", "nm", above="0", high="10000"),
+        ),
+        outputs=(
+            output("difference", "Difference, over their mean", "%", "0.01"),
+            output("mean", "Mean", "nm", "0.1"),
+        ),
+        work=_difference,
+        formula="|a - b| / ((a + b) / 2)",
+        source="Common practice, no source.",
+        care="Two monitors that disagree are not averaged: find out which of them is wrong.",
     ),
 )

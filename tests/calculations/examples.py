@@ -69,6 +69,7 @@ EXAMPLES: Mapping[str, Mapping[str, str]] = {
     "film-mass": {"thickness": "98", "area": "14.60"},
     "film-thickness": {"mass": "3.86", "area": "14.60"},
     "film-time": {"thickness": "80", "rate": "2.5", "pace": "4"},
+    "thickness-difference": {"one": "100", "other": "96"},
     "crystal-thickness": {"crystal": "6", "shift": "1000"},
     "ring-evaporation": {
         "radii": "0.6 1.4 2.4",

@@ -108,3 +108,19 @@ def test_the_spread_of_the_readings() -> None:
 
     more = {name: str(value) for name, value in values(result).items()}
     assert more == {"lowest": "90.00", "deviation": "1.00", "spread": "2.00"}
+
+
+@pytest.mark.parametrize(("readings", "good"), [("92 91.5 91", True), ("92.1 91.5 91", False)])
+def test_a_film_is_even_or_is_refused(readings: str, good: bool) -> None:
+    # The tile reads as its certificate says: greatest less least is 1.0 and 1.1 points, at most 1.0.
+    result = worked(
+        "reflectance-acceptance",
+        readings=readings,
+        reference=90,
+        reference_reading=90,
+        uncertainty=0,
+        least_mean=80,
+        most_spread=1,
+    )
+
+    assert result.passes is good

@@ -118,3 +118,12 @@ def test_a_missing_filament_makes_it_thinner() -> None:
 def test_rings_that_cannot_be(wrong: dict[str, str], sentence: str) -> None:
     with pytest.raises(ValueError, match=sentence):
         worked("ring-evaporation", **{**RINGS, **wrong})
+
+
+def test_two_monitors_that_differ() -> None:
+    # By hand: |103 - 97| / 100 = 6 %.
+    result = worked("thickness-difference", one=103, other=97)
+
+    assert (str(result.value), result.unit) == ("6.00", "%")
+    assert {name: str(value) for name, value in values(result).items()} == {"mean": "100.0"}
+    assert worked("thickness-difference", one=97, other=103).value == result.value
