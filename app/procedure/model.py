@@ -196,6 +196,14 @@ class Procedure:
         return tuple(step for section in self.sections for step in section.steps)
 
     @cached_property
+    def by_kind(self) -> Mapping[str, tuple[Step, ...]]:
+        """Return the steps of each kind that occurs, in written order."""
+        found: dict[str, list[Step]] = {}
+        for step in self.steps:
+            found.setdefault(step.kind, []).append(step)
+        return {kind: tuple(steps) for kind, steps in found.items()}
+
+    @cached_property
     def _by_id(self) -> Mapping[str, Step]:
         return {step.id: step for step in self.steps}
 

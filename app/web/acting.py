@@ -45,7 +45,7 @@ class Here:
         )
 
 
-def here(desk: TheDesk, tablet: TheTablet) -> Here:
+async def here(desk: TheDesk, tablet: TheTablet) -> Here:
     """Return the desk and the tablet of a request."""
     return Here(desk=desk, tablet=tablet)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from functools import cache
+from collections.abc import Hashable, Iterable
+from functools import cache, lru_cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 from starlette.datastructures import QueryParams
 from starlette.responses import HTMLResponse, Response
 from starlette.staticfiles import StaticFiles
@@ -17,6 +19,7 @@ from app.web.submitted import new_key
 from app.web.tablet import Tablet
 
 FOR_A_YEAR = "public, max-age=31536000, immutable"
+MOST_DRAWN = 20_000  # fragments kept at hand; a line of the list of steps is some 0.5 kB
 ASK_EACH_TIME = "public, no-cache"  # modules import each other by plain names
 
 
@@ -31,7 +34,7 @@ def templates() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    environment.globals.update(asset=asset, new_key=new_key)
+    environment.globals.update(asset=asset, new_key=new_key, each_drawn=each_drawn)
     return environment
 
 
@@ -39,6 +42,20 @@ def templates() -> Environment:
 def asset(path: str) -> str:
     """Return the address of a static file, with the digest of its content."""
     return f"/static/{path}?v={digest(data_folder('static') / path)}"
+
+
+def each_drawn(template: str, things: Iterable[Hashable]) -> Markup:
+    """Return a fragment for each of several things; a thing that was drawn is not drawn again.
+
+    Each is known by its identity: only views whose objects stay the same while they say the same
+    (`views.steps`) gain by it.
+    """
+    return Markup("".join([_drawn(template, each) for each in things]))  # noqa: S704 - each escaped
+
+
+@lru_cache(maxsize=MOST_DRAWN)
+def _drawn(template: str, each: Hashable) -> str:
+    return templates().get_template(template).render(each=each)
 
 
 def digest(file: Path) -> str:

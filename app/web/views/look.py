@@ -87,8 +87,11 @@ def scene_of(seen: Seen, crew: Crew, now: datetime) -> Scene:
 
 def next_step(procedure: Procedure, state: RunState) -> Step:
     """Return the step that is next: the first that is not done, or else the last."""
-    steps = procedure.steps
-    return next((step for step in steps if not state.progress(step.id).settled), steps[-1])
+    begun = state.steps
+    for step in procedure.steps:
+        if step.id not in begun or not begun[step.id].settled:
+            return step
+    return procedure.steps[-1]
 
 
 NOTHING_TYPED: Mapping[str, str] = {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from functools import lru_cache
 
 from app.procedure.model import Procedure, Step
 from app.procedure.registry import kind_of
@@ -13,20 +13,21 @@ WIDTH, EDGE = 1140, 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stroke:
-    """One step on the ruler."""
+class Block:
+    """A hold on the ruler."""
 
-    form: Literal["done", "todo", "signed", "hold"]
-    x: str
+    signed: bool
     left: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ruler:
-    """The whole ruler, with the pointer at the step shown."""
+    """The whole ruler, with the pointer at the step shown; `done` and `todo` draw all their lines."""
 
     label: str
-    strokes: tuple[Stroke, ...]
+    done: str
+    todo: str
+    holds: tuple[Block, ...]
     pointer: str
     needle: str
 
@@ -35,24 +36,33 @@ def ruler(procedure: Procedure, state: RunState, here: Step) -> Ruler:
     """Return the ruler of a procedure as its run stands."""
     count = len(procedure.steps)
     at = _x(here.number, count)
-    holds = [str(step.number) for step in procedure.steps if kind_of(step).is_hold]
-    said = f" Holds at steps {', '.join(holds)}." if holds else ""
+    holds = [s for steps in procedure.by_kind.values() if kind_of(steps[0]).is_hold for s in steps]
+    full, thin, done = *_lines(count), _done(procedure, state)
+    numbers = {step.number - 1 for step in holds}
+    lines = [index for index in range(count) if index not in numbers]
+    said = f" Holds at steps {', '.join(str(s.number) for s in holds)}." if holds else ""
     return Ruler(
         label=f"Step {here.number} of {count}.{said}",
-        strokes=tuple(_stroke(step, state, count) for step in procedure.steps),
+        done="".join(full[index] for index in lines if done[index]),
+        todo="".join(thin[index] for index in lines if not done[index]),
+        holds=tuple(
+            Block(signed=done[step.number - 1], left=f"{_x(step.number, count) - 6:.1f}")
+            for step in holds
+        ),
         pointer=f"M{at - 11:.1f} 1h22l-11 18z",
         needle=f"M{at:.1f} 16V36",
     )
 
 
-def _stroke(step: Step, state: RunState, count: int) -> Stroke:
-    done = state.progress(step.id).done
-    if kind_of(step).is_hold:
-        form: Literal["done", "todo", "signed", "hold"] = "signed" if done else "hold"
-    else:
-        form = "done" if done else "todo"
-    x = _x(step.number, count)
-    return Stroke(form=form, x=f"{x:.1f}", left=f"{x - 6:.1f}")
+def _done(procedure: Procedure, state: RunState) -> list[bool]:
+    begun = state.steps
+    return [step.id in begun and begun[step.id].done for step in procedure.steps]
+
+
+@lru_cache(maxsize=128)
+def _lines(count: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    places = [f"{_x(number, count):.1f}" for number in range(1, count + 1)]
+    return tuple(f"M{x} 20V34" for x in places), tuple(f"M{x} 26V34" for x in places)
 
 
 def _x(number: int, count: int) -> float:
