@@ -57,6 +57,7 @@ class StarMap:
     label: str  # the text equal of the drawing
     names: tuple[str, ...]
     angles: tuple[float, ...]
+    order: tuple[str, ...]  # of this pass
     way: tuple[str, ...]  # the bolts of this pass so far, in order, up to the one at hand
     done: tuple[str, ...]
     here: str

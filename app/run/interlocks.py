@@ -41,7 +41,10 @@ def why_shut(scene: Scene, step: Step, *, act: bool = True) -> tuple[Refusal, ..
         step: the step asked about.
         act: whether the act itself is meant; False for a signature after it.
     """
-    found = [*_run_shut(scene), *_not_taken(scene, step)]
+    passed = tuple(_not_taken(scene, step))
+    if passed:
+        return passed  # what else would keep it shut does not matter
+    found = [*_run_shut(scene)]
     found += [*_order(scene, step), *_trouble(scene, step), *_after(scene, step)]
     found += [*_needs(scene, step), *_confirms(scene, step), *_people(scene, step)]
     if act:

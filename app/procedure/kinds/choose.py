@@ -125,7 +125,7 @@ class Choose(UsualKind):
                 "rows": tuple(
                     {
                         "name": name,
-                        "mark": "done" if name == chosen else "fixed" if chosen else "todo",
+                        "mark": "done" if name == chosen else "todo",
                         "word": "Chosen" if name == chosen else "Not taken" if chosen else "",
                         "steps": _opened(at.procedure, steps),
                     }

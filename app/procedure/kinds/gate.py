@@ -147,7 +147,6 @@ class Gate(UsualKind):
             own={
                 "rows": tuple(_shown_row(step, each, at) for each in own.rows),
                 "here": here,
-                "ask": "" if row is None or not row.where else f"Read it at {row.where}.",
             },
         )
 

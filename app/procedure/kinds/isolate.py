@@ -89,6 +89,7 @@ class Isolate(UsualKind):
             kind_line=f"Isolation. {locked} locked",
             act=f"My lock is on {here}" if here else "Every point is locked",
             part=here,
+            heading=f"{here}: {step.do}" if here else "",
             fields=_fields(here),
             answer=answer,
             answer_mark=mark,

@@ -105,9 +105,10 @@ class Log(UsualKind):
         out_of_turn = here and here not in latest and here != first
         answer, mark = answer_of(latest, here, "Every point is recorded")
         return Card(
-            kind_line=f"Log. {len(latest)} points recorded",
+            kind_line=f"Log. {len(latest)} recorded",
             act=f"Record {here}" if here else "Every point is recorded",
             part=here,
+            heading=f"{here}: {step.do}" if here else "",
             on=here,
             fields=_fields(own) if here else (),
             answer=answer,

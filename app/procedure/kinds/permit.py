@@ -93,6 +93,7 @@ class Permit(UsualKind):
             kind_line=self.title,
             act=f"Record {here}" if here else "Every paper is recorded",
             part=here,
+            heading=f"{here}: {step.do}" if here else "",
             fields=_fields(here),
             answer=answer,
             answer_mark=mark,

@@ -96,6 +96,7 @@ class Restore(UsualKind):
             kind_line=f"Locks off. {len(left)} still on",
             act=f"My lock is off {here}" if here else "Every lock is off",
             part=here,
+            heading=f"{here}: {step.do}" if here else "",
             fields=_fields(own, here),
             answer=answer,
             answer_mark=mark,

@@ -117,7 +117,7 @@ class Torque(UsualKind):
                 "set": _set_words(own, here),
                 "tool": _tool_words(step, at),
                 "sure": SURE,
-                "order": tuple(_turn(name, here, latest) for name in here.round.order),
+                "order": _told_order(own, here, latest),
             },
         )
 
@@ -249,6 +249,15 @@ def _tool_words(step: Step, at: Circumstances) -> str:
     return f"Last: {step.tool} {serial}.{good} In {entries[-1].by}'s hands."
 
 
+def _told_order(
+    own: Tightening, here: Here, latest: Mapping[str, Entry]
+) -> tuple[Mapping[str, str], ...]:
+    """Return the order of this pass in words, where no star map tells it."""
+    if len(own.bolts.rings) == 1:
+        return ()
+    return tuple(_turn(name, here, latest) for name in here.round.order)
+
+
 def _turn(bolt: str, here: Here, latest: Mapping[str, Entry]) -> Mapping[str, str]:
     entry = latest.get(f"{bolt}, {here.round.name}")
     if bolt == here.bolt:
@@ -293,6 +302,7 @@ def _star(own: Tightening, here: Here, latest: Mapping[str, Entry]) -> tuple[Sta
             label=label,
             names=own.bolts.names,
             angles=own.bolts.angles,
+            order=order,
             way=tuple(bolt for bolt in order[: place + 1] if bolt in done or bolt == here.bolt),
             done=done,
             here=here.bolt,

@@ -146,6 +146,7 @@ class TrendKind(UsualKind):
             kind_line=f"Trend. {len(_good_row(row))} of {own.times} in a row",
             act=f"Record {label} in {own.unit}",
             part=part if asked else str(len(row) + 1),
+            heading=step.do,
             fields=(_field(own, label),),
             answer=answer,
             answer_mark="done" if done else "out" if row and not counts(row[-1]) else "wait",

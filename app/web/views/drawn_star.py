@@ -38,6 +38,7 @@ class DrawnStar:
     last: str
     then: str
     middle: str
+    turns: tuple[tuple[str, str], ...]  # the order of this pass: each bolt with its mark
 
 
 def drawn_star(star: StarMap) -> DrawnStar:
@@ -54,6 +55,7 @@ def drawn_star(star: StarMap) -> DrawnStar:
         last=stretches[-1] if stretches else "",
         then=_line(angles[star.here], angles[star.then]) if star.then else "",
         middle=star.middle,
+        turns=tuple((name, _mark(star, name)) for name in star.order),
     )
 
 
@@ -67,9 +69,8 @@ def _bolt(star: StarMap, name: str, angle: float) -> Bolt:
     shrunk = SHRUNK if len(star.names) > CROWDED else 1.0
     radius = BOLT_HERE * (0.8 if shrunk < 1 else 1.0) if here else BOLT * shrunk
     x, y = on_ring(angle, RADIUS, MIDDLE)
-    mark = "here" if here else "done" if name in star.done else "todo"
+    mark = _mark(star, name)
     size = round((34 if here else 22) * (0.75 if shrunk < 1 else 1.0))
-    tick_x, tick_y = on_ring(angle, RADIUS + radius + 12, MIDDLE)
     return Bolt(
         name=name,
         mark="then" if name == star.then and mark == "todo" else mark,
@@ -77,9 +78,15 @@ def _bolt(star: StarMap, name: str, angle: float) -> Bolt:
         x=f"{x:.1f}",
         text_y=f"{y + size * 0.36:.1f}",
         size=size,
-        tick=f"M{tick_x - 8:.1f} {tick_y:.1f}l6 7l11 -13" if mark == "done" else "",
+        tick=f"M{x + radius * 0.8:.1f} {y - radius:.1f}l6 7l11 -13" if mark == "done" else "",
         then_y=f"{y - radius - 9:.1f}" if y < MIDDLE else f"{y + radius + 20:.1f}",
     )
+
+
+def _mark(star: StarMap, name: str) -> str:
+    if name == star.here:
+        return "here"
+    return "done" if name in star.done else "todo"
 
 
 def _corner(turn: int, radius: float, x: float, y: float) -> str:

@@ -77,7 +77,7 @@ def drawn_trend(trend: Trend) -> DrawnTrend:
         ),
         points=points,
         latest=f"{trend.points[-1].value} {trend.unit}" if points else "",
-        latest_x=points[-1].x if points else "",
+        latest_x=f"{min(float(points[-1].x), RIGHT - 55):.1f}" if points else "",
         latest_y=f"{float(points[-1].y) - 16:.1f}" if points else "",
         until=f"{trend.points[-1].minutes} min" if points else "no reading yet",
     )
