@@ -115,10 +115,22 @@ def _wrong_share(given: Values) -> Answer:
     return Answer(values=(share,), working=working)
 
 
-def _even(given: Values, found: list[float]) -> bool:
-    """Say whether the greatest and the least lie close enough; an offset of the tile is in both."""
-    apart = max(found) - min(found)
-    return "most_spread" not in given or round(apart - given["most_spread"], 9) <= 0
+def _judged(given: Values, found: list[float]) -> tuple[bool | None, tuple[str, ...]]:
+    """Return whether the film keeps every limit that was given, and how; None: none was given."""
+    u, lines, kept = given["uncertainty"], [], []
+    for key, what, value in (
+        ("least_mean", "mean", mean(found)),
+        ("least_each", "lowest", min(found)),
+    ):
+        if key in given:
+            kept.append(round(value - u - given[key], 9) >= 0)
+            lines.append(
+                f"Guarded by U = {u:g}: {what} {value - u:.2f} % against {given[key]:g} %."
+            )
+    if "most_spread" in given:  # an offset of the tile is in the greatest and in the least
+        kept.append(round(max(found) - min(found) - given["most_spread"], 9) <= 0)
+        lines.append(f"Greatest less least: at most {given['most_spread']:g} points.")
+    return all(kept) if kept else None, tuple(lines)
 
 
 def _reflectance(given: Values) -> Answer:
@@ -126,29 +138,28 @@ def _reflectance(given: Values) -> Answer:
     found = [tile * reading / shown for reading in given.row("readings")]
     if max(found) > 100:
         raise ValueError("A reading comes out above 100 %. Measure the reference tile again.")
-    uncertainty, average, lowest = given["uncertainty"], mean(found), min(found)
-    spread = stdev(found) if len(found) > 1 else 0.0
-    least_mean, least_each = given["least_mean"], given.get("least_each", 0.0)
-    margins = (average - uncertainty - least_mean, lowest - uncertainty - least_each)
-    passes = all(round(margin, 9) >= 0 for margin in margins) and _even(given, found)
+    average, lowest = mean(found), min(found)
+    deviation = stdev(found) if len(found) > 1 else 0.0
+    passes, lines = _judged(given, found)
     working = (
         f"R = {tile:g} % x reading / {shown:g} %.",
         f"Of {len(found)}: {', '.join(f'{each:.2f}' for each in found)} %.",
-        f"Mean {average:.2f} %, standard deviation {spread:.2f}, greatest less least "
+        f"Mean {average:.2f} %, standard deviation {deviation:.2f}, greatest less least "
         f"{max(found) - lowest:.2f}.",
-        f"Guarded by U = {uncertainty:g}: mean {average - uncertainty:.2f} % against {least_mean:g} %, "
-        f"lowest {lowest - uncertainty:.2f} % against {least_each:g} %.",
+        *lines,
     )
-    sentence = (
-        "The film is good, with the uncertainty reckoned against it."
-        if passes
-        else "Not proven good: the uncertainty counts against the film."
+    sentences = {
+        True: "The film is good, with the uncertainty reckoned against it.",
+        False: "Not proven good: the uncertainty counts against the film.",
+    }
+    turns = (given["least_mean"] + given["uncertainty"],) if "least_mean" in given else ()
+    return Answer(
+        values=(average, lowest, deviation, max(found) - lowest),
+        working=working,
+        passes=passes,
+        sentence="" if passes is None else sentences[passes],
+        turns=turns,
     )
-    if "most_spread" in given:
-        working += (f"Greatest less least: at most {given['most_spread']:g} points.",)
-    values = (average, lowest, spread, max(found) - lowest)
-    turns = (least_mean + uncertainty,)
-    return Answer(values=values, working=working, passes=passes, sentence=sentence, turns=turns)
 
 
 SUMS = (
@@ -222,10 +233,15 @@ SUMS = (
             amount("reference", "Reference tile, by its certificate", "%", above="0", high="100"),
             amount("reference_reading", "Reading on the reference tile", "%", above="0"),
             amount("uncertainty", "Expanded uncertainty U of a reading", "%", low="0", high="10"),
-            amount("least_mean", "Least mean", "%", low="0", high="100"),
+            amount("least_mean", "Least mean", "%", low="0", high="100", optional=True),
             amount("least_each", "Least at any place", "%", low="0", high="100", optional=True),
             amount(
-                "most_spread", "Greatest less least, at most", "%", low="0", high="100", optional=True
+                "most_spread",
+                "Greatest less least, at most",
+                "%",
+                low="0",
+                high="100",
+                optional=True,
             ),
         ),
         outputs=(

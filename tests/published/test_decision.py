@@ -124,3 +124,15 @@ def test_a_film_is_even_or_is_refused(readings: str, good: bool) -> None:
     )
 
     assert result.passes is good
+
+
+def test_without_limits_there_is_a_mean_and_no_verdict() -> None:
+    result = worked(
+        "reflectance-acceptance",
+        readings="92 91.5 91",
+        reference=90,
+        reference_reading=90,
+        uncertainty=0.3,
+    )
+
+    assert (str(result.value), result.passes, result.sentence) == ("91.50", None, "")
