@@ -402,7 +402,11 @@ class Running(RuleBasedStateMachine):
         todo = [s for s in LIFT.steps if not state.progress(s.id).done]
         if not todo:
             return [*redo, *(Close(by=by, signed=True, seen=seq) for by in order)]
-        here = [s for s in todo if s.section == todo[0].section]
+        here = sorted(
+            (s for s in todo if s.section == todo[0].section),
+            key=lambda s: s.number,
+            reverse=order[0] > order[-1],  # where order is free, now from one end, now the other
+        )
         late: list[Command] = [
             Enter(by=p.id, step="brief", part=p.id, signed=True, seen=seq)
             for p in RELIEF
