@@ -150,7 +150,7 @@ class Hands:
     def fill(self, step: Step, part: str, parts: Sequence[str], **instead: str) -> None:
         """Type what this crew reads into the fields of the open card."""
         at = self.desk.circumstances(self.seen(self.run_shown()), "")
-        fields = (*kind_of(step).card(step, part, at).fields, *attached_fields(step))
+        fields = (*kind_of(step).card(step, part, at).fields, *attached_fields(step, at.tools))
         for place, field in enumerate(fields):
             which = list(parts).index(part) if len(parts) > 1 else place
             value = instead.get(field.name, typed(step.id, field, which))
