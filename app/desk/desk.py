@@ -168,6 +168,10 @@ class Desk:
         """Return the model of a released procedure."""
         return self.change_desk.text(released.sha256)
 
+    def procedure_of(self, seen: Seen) -> Procedure:
+        """Return the released text to which a run is pinned, without what was changed for it."""
+        return self.change_desk.text(seen.state.sha256)
+
     def scene(self, seen: Seen) -> Scene:
         """Return all that a decision about a run would look at now."""
         return Scene(

@@ -42,7 +42,7 @@ class Checkup:
 class Brought:
     """A text that was taken, or why it was not, with the difference where that is the reason."""
 
-    book: Book | None = None
+    procedure: str = ""
     refusal: Refusal | None = None
     difference: tuple[str, ...] = ()
 
@@ -131,7 +131,9 @@ class ReleaseDesk:
         )
         if isinstance(told, Refusal) and told.code == "release.same_revision":
             return Brought(refusal=told, difference=self._difference(read, content, file))
-        return Brought(refusal=told) if isinstance(told, Refusal) else Brought(book=told)
+        if isinstance(told, Refusal):
+            return Brought(procedure=read.id, refusal=told)
+        return Brought(procedure=read.id)
 
     async def review(self, procedure: str, sha256: str, note: str, by: By) -> Book | Refusal:
         """Note that somebody has reviewed the draft."""

@@ -87,7 +87,7 @@ def changed_steps(released: Procedure, changed: Procedure) -> tuple[str, ...] | 
         if other:
             what = f"Step {old.number} changes {', '.join(other)}. That takes a new revision."
             return _no("change.keys", what, step=old.id)
-        if _moves_a_hazard(released, old) and {"own", "fresh", "within"} & set(keys):
+        if moves_a_hazard(released, old) and {"own", "fresh", "within"} & set(keys):
             what = f"Step {old.number} sets or confirms a fact of a hazard: its limits stay."
             return _no("change.hazard", what, step=old.id)
         steps += [old.id] if keys else []
@@ -158,7 +158,8 @@ def _ends(scene: Scene, command: ChangeSteps) -> Refusal | None:
     return None
 
 
-def _moves_a_hazard(procedure: Procedure, step: Step) -> bool:
+def moves_a_hazard(procedure: Procedure, step: Step) -> bool:
+    """Say whether a step's limits stay as they are released: the proof rests on them."""
     touched = {*step.sets, *(test.fact for test in (*step.confirms, *step.needs))}
     kind = kind_of(step)
     moves = bool(touched & procedure.asset.hazard_facts())

@@ -13,6 +13,7 @@ from app.desk.desk import Desk
 from app.desk.seen import Seen
 from app.procedure.entry import Entry
 from app.procedure.model import Step
+from app.proof.releasing import Book
 from app.run.interlocks import why_shut
 from app.run.refusal import Refusal
 from app.run.scene import Scene, is_blind, needs_signatures
@@ -36,6 +37,12 @@ STATUS_OF = {  # the code of a refusal, or its first word, and the status that g
     "hold.unknown": 404,
     "page.none": 404,
     "procedure": 404,
+    "release.acknowledge": 403,
+    "release.author": 403,
+    "release.changed": 409,
+    "release.none": 404,
+    "release.role": 403,
+    "release.same_person": 403,
     "run.none": 404,
     "step.unknown": 404,
     "trouble.unknown": 404,
@@ -82,12 +89,38 @@ def state_json(desk: Desk, seen: Seen, step_id: str = "") -> dict[str, Any]:
     state = seen.state
     step = seen.procedure.step(step_id) or first_not_done(seen)
     stop = state.stop
+    gone = state.abandoned
     return {
         "run": state.run,
         "seq": state.seq,
         "status": state.status,
+        "abandoned": gone and {"by": gone.by, "at": moment(gone.at), "reason": gone.reason},
         "stop": stop and {"by": stop.by, "at": moment(stop.at), "text": stop.text},
         "step": step and step_json(desk.scene(seen), step),
+    }
+
+
+def book_json(book: Book, person: str) -> dict[str, Any]:
+    """Return the texts of a procedure, and what one person has still to read of them."""
+    current = book.current
+    return {
+        "procedure": book.id,
+        "released": current.revision if current is not None else 0,
+        "to_read": book.to_read(person, current.revision) if current is not None else 0,
+        "texts": [
+            {
+                "revision": text.revision,
+                "state": book.state(text),
+                "title": text.title,
+                "sha256": text.sha256,
+                "weight": text.weight,
+                "author": text.author,
+                "reviewed_by": text.reviewed.by if text.reviewed else "",
+                "released_by": text.released.by if text.released else "",
+                "withdrawn": text.withdrawn.words if text.withdrawn else "",
+            }
+            for text in book.texts
+        ],
     }
 
 

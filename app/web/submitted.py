@@ -16,6 +16,8 @@ from app.web.turned_away import TurnedAway, not_readable
 
 VALUE = "values."  # a form's field `values.reading` is the JSON's `{"values": {"reading": ...}}`
 LONGEST_TEXT = 4000
+LONGEST_PROCEDURE = 200_000  # signs; a whole text is brought as one field
+WHOLE_TEXTS = frozenset({"toml", "lines"})
 NOT_VALUES = frozenset({"part", "seen", "key", "person", "secret", "back", "page"})
 KEY_ALPHABET = frozenset("0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_")
 LONGEST_KEY = 64
@@ -41,6 +43,10 @@ class Submitted:
     def texts(self, name: str) -> tuple[str, ...]:
         """Return all fields of one name that hold something."""
         return tuple(text.strip() for text in self.fields.get(name, ()) if text.strip())
+
+    def several(self, name: str) -> tuple[str, ...]:
+        """Return all fields of one name as typed, the empty ones too."""
+        return self.fields.get(name, ())
 
     def needed(self, name: str, sentence: str) -> str:
         """Return a field that must hold something.
@@ -156,6 +162,6 @@ def _as_text(name: str, found: object) -> str:
     text = str(found)
     if any(ord(each) < ord(" ") and each not in "\r\n\t" for each in text):
         raise not_readable(f"`{name}` holds signs that cannot be written down. Not saved.")
-    if len(text) > LONGEST_TEXT:
+    if len(text) > (LONGEST_PROCEDURE if name in WHOLE_TEXTS else LONGEST_TEXT):
         raise TurnedAway(422, "form.too_long", f"`{name}` is too long. Not saved.")
     return text

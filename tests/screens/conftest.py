@@ -23,7 +23,9 @@ from tests.screens.visitor import Visitor
 EXPECTED = "7346"  # of the blind count; found nowhere else in a page by chance
 OTHER = "8129"
 RUN = "R-0001"
-PROCEDURE = TEXT.replace("expect = 0", f"expect = {EXPECTED}")
+PROCEDURE = TEXT.replace("expect = 0", f"expect = {EXPECTED}").replace(
+    "supervisor = 1 }", "supervisor = 1, lead = 1 }"
+)
 
 Tablets = Callable[..., Visitor]
 
