@@ -69,6 +69,7 @@ class Kind(Protocol):
     closing: ClassVar[Literal["entry", "signature"]]  # what completes a one-seat step
     keepable: ClassVar[bool]  # may be entered on a tablet that has no link
     presence: ClassVar[bool]  # its entries say who is present and briefed (parts are people)
+    again: ClassVar[bool]  # once done, may be entered again when a later step wants it fresh
     free_parts: ClassVar[bool]  # its parts are listed to choose from, however few they are
     is_hold: ClassVar[
         bool

@@ -43,6 +43,7 @@ class UsualKind:
     keepable: ClassVar[bool] = False
     presence: ClassVar[bool] = False
     free_parts: ClassVar[bool] = False
+    again: ClassVar[bool] = False
     is_hold: ClassVar[bool] = False
 
     def rules(self, step: Step, procedure: Procedure) -> Iterable[Fault]:  # noqa: ARG002

@@ -12,11 +12,11 @@ from app.procedure.registry import kind_of
 from app.procedure.tool import why_not_tool
 from app.run.commands import Enter
 from app.run.events import EntryMade, Event, SeatSigned
-from app.run.finishing import finish, withdraw_release
+from app.run.finishing import finish, reopen, withdraw_release
 from app.run.interlocks import why_shut
 from app.run.keepable import why_not_keepable
 from app.run.refusal import Refusal
-from app.run.scene import Scene, Script, standing
+from app.run.scene import Scene, Script, needs_signatures, standing
 from app.run.seats import independent_seat, may_enter
 from app.run.signing import meaning
 
@@ -98,6 +98,9 @@ def _written(scene: Scene, step: Step, command: Enter, judged: Judged) -> list[E
         )
     withdraw_release(script, step, command.by)
     finish(script, step)
+    progress = script.scene.state.progress(step.id)
+    if progress.done and not script.scene.outcome(step, progress.live()).complete:
+        reopen(script, step, f"Read again: {judged.saying}")
     return script.events
 
 
@@ -127,9 +130,20 @@ def unreadable(step: Step, found: Unreadable) -> Refusal:
     return Refusal(code=f"typed.{found.code}", sentence=found.sentence, step=step.id)
 
 
+def may_be_read_again(scene: Scene, step: Step) -> bool:
+    """Say whether a done step may be entered once more, since a later one wants its reading fresh.
+
+    The newest reading counts; what was countersigned rests on the one that was read before it.
+    """
+    name = getattr(step.own, "reading", "")
+    wanted = any(need.reading == name for each in scene.procedure.steps for need in each.fresh)
+    alone = step.check == "after" and not needs_signatures(step)
+    return wanted and alone and kind_of(step).again and scene.state.progress(step.id).done
+
+
 def _already_done(scene: Scene, step: Step) -> Refusal | None:
     progress = scene.state.progress(step.id)
-    if not progress.done or kind_of(step).presence:
+    if not progress.done or kind_of(step).presence or may_be_read_again(scene, step):
         return None
     return Refusal(
         code="step.done",
@@ -199,7 +213,7 @@ def _part(scene: Scene, step: Step, command: Enter) -> Refusal | None:
     if command.part not in kind.parts(step, at):
         return no_part(step, command.part)
     good = _good(scene, step, command, at)
-    if good is None:
+    if good is None or may_be_read_again(scene, step):
         return None
     thing = command.part or f"Step {step.number}"
     return Refusal(

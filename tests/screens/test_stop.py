@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from app.desk.desk import Desk
 from app.run.pausing import make_safe_lines
 from tests.screens.conftest import Tablets, happened
@@ -140,3 +142,28 @@ def test_a_stop_sent_twice_is_one(tablets: Tablets, desk: Desk, run: str) -> Non
 
     assert again.status_code == 303
     assert happened(desk, run) == before
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        "/today",
+        "/holds",
+        "/sums",
+        "/tools",
+        "/settings",
+        "/sign-on",
+        "/runs/{run}",
+        "/runs/{run}/steps/hold/countersign",
+        "/runs/{run}/steps/wind/trouble",
+        "/runs/{run}/close",
+        "/runs/{run}/suspend",
+    ],
+)
+def test_stop_work_is_on_every_page_on_which_people_work(
+    tablets: Tablets, run: str, page: str
+) -> None:
+    answer = tablets("SL").get(page.format(run=run))
+
+    assert answer.status_code == 200
+    assert 'aria-label="Stop work"' in answer.text

@@ -65,6 +65,7 @@ class Reading(UsualKind):
     name: ClassVar[str] = "reading"
     title: ClassVar[str] = "Reading"
     keepable: ClassVar[bool] = True
+    again: ClassVar[bool] = True
 
     def read(self, table: Table) -> Own:
         """Read the keys of a reading."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from app.procedure.kind import Card
+from app.run.entering import may_be_read_again
 from app.run.refusal import Refusal
 from app.run.scene import needs_signatures
 from app.run.seats import free_seats, may_enter
@@ -49,12 +50,13 @@ def bar(look: Look, card: Card, *, asked: bool) -> Bar:
     if look.state.status == "suspended":
         how = "Confirm the last state by looking, then resume"
         return Bar(mode="read", words="Resume work", how=how, href=ways.resume(run))
-    if look.progress.done and not (asked and look.kind.presence):
+    again = may_be_read_again(look.scene, look.step)
+    if look.progress.done and not again and not (asked and look.kind.presence):
         return _done(look)
     shut = look.shut(act=_acts(look))
     if shut:
         return Bar(mode="read", words=card.act, how=f"Off: {shut[0].sentence}", off=True, shut=shut)
-    if _to_enter(look, asked=asked):
+    if again or _to_enter(look, asked=asked):
         return _enter(look, card)
     return _sign(look)
 
@@ -120,6 +122,8 @@ def _enter(look: Look, card: Card) -> Bar:
     if refusal is not None:
         return Bar(mode="enter", words=card.act, how=f"Off: {refusal.sentence}", off=True)
     how = "Press and hold until the bar fills"
+    if look.progress.done and not look.kind.presence:
+        how = "Done. A later step wants it fresh: read it again here"
     return Bar(mode="enter", words=card.act, how=how, form="entry", send=send)
 
 

@@ -33,6 +33,16 @@ from app.web.views.words import clock, sentences
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShutLine:
+    """What keeps a step shut, who clears it, and the way there."""
+
+    sentence: str
+    who: str
+    where: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BenchView:
     """All that the bench's templates print."""
 
@@ -55,7 +65,7 @@ class BenchView:
     panels: tuple[Panel, ...]
     notes: tuple[Note, ...]
     columns: Literal["one", "two", "three"]
-    shut: tuple[Refusal, ...]  # what keeps it shut, beside the troubles, which are shown in full
+    shut: tuple[ShutLine, ...]  # what keeps it shut, beside the troubles, which are shown in full
     seats: tuple[Seat, ...]
     entries: tuple[EntryLine, ...]
     troubles: tuple[TroubleLine, ...]
@@ -108,7 +118,7 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
     look = Look(scene=scene, step=step, at=circumstances, people=people, entering=entering)
     plain_card = look.kind.card(step, asked_part, circumstances)
     the_bar = bar(look, plain_card, asked=bool(asked_part))
-    opened = the_bar.mode in ("enter", "seal") and not look.progress.done
+    opened = the_bar.mode in ("enter", "seal")
     card, attached = (
         drawn_card(plain_card, opened=opened),
         attached_fields(step, seen.tools) if opened else (),
@@ -134,7 +144,7 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
         panels=panels(step),
         notes=notes(look),
         columns=_columns(look, card, the_bar, pad),
-        shut=tuple(each for each in the_bar.shut if each.code != "trouble.open"),
+        shut=_shut_lines(look, the_bar),
         seats=seat_rows(look),
         entries=entry_lines(look),
         troubles=trouble_lines(look),
@@ -188,6 +198,29 @@ def _heading(look: Look, card: DrawnCard, parts: tuple[PartLink, ...]) -> str:
     if card.part and parts and not look.progress.done:
         return f"{card.part}: {look.step.do}"
     return look.step.do
+
+
+def _shut_lines(look: Look, the_bar: Bar) -> tuple[ShutLine, ...]:
+    return tuple(
+        ShutLine(
+            sentence=each.sentence,
+            who=each.who,
+            where=each.where,
+            href=_way_to(look, each.where),
+        )
+        for each in the_bar.shut
+        if each.code != "trouble.open"
+    )
+
+
+def _way_to(look: Look, where: str) -> str:
+    """Return the address of the step that a refusal names, "" when it names none."""
+    number = where.removeprefix("step ")
+    found = (
+        s for s in look.procedure.steps if where.startswith("step ") and str(s.number) == number
+    )
+    step = next(found, None)
+    return "" if step is None else ways.run_page(look.state.run, step.id)
 
 
 def _state(look: Look, the_bar: Bar) -> Literal["here", "waits", "trouble", "done", "shut"]:

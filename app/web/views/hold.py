@@ -92,6 +92,7 @@ def holds_view(runs: Sequence[Seen], crew: Crew, session: AtTablet, now: datetim
             where="Holds waiting",
             sub=f"{session.entering or 'Nobody'} is looking",
             links=(Way(words="Today", href="/"),),
+            stop="/stop",
         ),
         answer=_answer(rows),
         holds=rows,
@@ -202,6 +203,7 @@ def _frame(look: Look, session: AtTablet) -> Frame:
         where=f"Countersign step {look.step.number}",
         sub=f"{look.procedure.title}, run {look.state.run}",
         links=(Way(words="Holds", href="/holds"),),
+        stop=ways.stop(look.state.run),
         watch=ways.watch(look.state.run),
         seq=look.state.seq,
     )
