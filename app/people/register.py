@@ -52,6 +52,7 @@ class Register:
         self._guard = threading.Lock()
         self._turn = 0  # grows with each change: a read begun before it is not kept
         self._known: dict[str, Person] | None = None
+        self._crew: Crew | None = None
         ledger.after_commit(self._forget_if_changed)
         ledger.after_rollback(self._forget)
 
@@ -65,7 +66,10 @@ class Register:
 
     def crew(self, site: Site) -> Crew:
         """Return the people with the abilities that this site gives their roles."""
-        return Crew(people=self._all(), abilities=site.roles)
+        people, kept = self._all(), self._crew
+        if kept is None or kept.people is not people or kept.abilities is not site.roles:
+            kept = self._crew = Crew(people=people, abilities=site.roles)
+        return kept
 
     async def check(self, person: str, secret: str, now: datetime, device: str = "") -> Checked:
         """Say whether the secret is the person's own; wrong tries are counted, and five lock."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING, Literal
@@ -120,7 +120,7 @@ class Circumstances:
     roles: Mapping[str, frozenset[str]] = field(default_factory=dict)  # person id -> roles
     names: Mapping[str, str] = field(default_factory=dict)  # person id -> name
     done_at: Mapping[str, datetime] = field(default_factory=dict)  # step id -> when done
-    passed: frozenset[str] = frozenset()  # steps of branches that were not taken
+    passed: Set[str] = frozenset()  # steps of branches that were not taken
     who: str = ""  # the person entering, "" when nobody
     readings: Mapping[str, LastRead] = field(
         default_factory=dict

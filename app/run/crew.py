@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,12 +17,22 @@ class Person:
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)  # no slots: it keeps what it has worked out
 class Crew:
     """Everyone the site knows, and the abilities of each role."""
 
     people: Mapping[str, Person] = field(default_factory=dict)
     abilities: Mapping[str, frozenset[str]] = field(default_factory=dict)  # role -> abilities
+
+    @cached_property
+    def roles_of_all(self) -> Mapping[str, frozenset[str]]:
+        """Return everyone's roles, by person."""
+        return {person: self.roles(person) for person in self.people}
+
+    @cached_property
+    def names(self) -> Mapping[str, str]:
+        """Return everyone's name, by person."""
+        return {person.id: person.name for person in self.people.values()}
 
     def roles(self, person: str) -> frozenset[str]:
         """Return the roles of a person; of nobody, none."""

@@ -13,7 +13,7 @@ from app.run.events import (
     StepsPassedOver,
     TroubleReported,
 )
-from app.run.scene import Script, needs_signatures, standing, steps_resting_on
+from app.run.scene import Script, needs_signatures, standing, steps_of, steps_resting_on
 from app.run.seats import free_seats
 from app.run.state import Progress
 
@@ -71,8 +71,9 @@ def void_signatures(script: Script, step: Step, reason: str) -> None:
 def withdraw_release(script: Script, step: Step, person: str) -> None:
     """Void the release of the next hold by someone who has now worked on what it releases."""
     scene = script.scene
-    later = (s for s in scene.procedure.steps if s.number > step.number and kind_of(s).is_hold)
-    hold = next(later, None)
+    holds = steps_of(scene.procedure, lambda kind: kind.is_hold)
+    later = (hold for hold in holds if hold.number > step.number)
+    hold = min(later, key=lambda each: each.number, default=None)
     if hold is None or kind_of(step).presence or scene.state.progress(hold.id).done:
         return
     for signature in scene.state.progress(hold.id).signatures:

@@ -5,11 +5,12 @@ Also the script of a decision: events added one by one, each seen by the next.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Set
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from app.procedure.entry import Circumstances, Entry, LastRead, Outcome
+from app.procedure.kind import Kind
 from app.procedure.model import Procedure, Step
 from app.procedure.registry import kind_of
 from app.procedure.tool import Tool
@@ -41,14 +42,10 @@ class Scene:
             procedure=self.procedure,
             now=self.now,
             entries=_Shown(self.procedure, self.state, who, blind),
-            roles={person: self.crew.roles(person) for person in self.crew.people},
-            names={person.id: person.name for person in self.crew.people.values()},
-            done_at={
-                step: progress.done_at
-                for step, progress in self.state.steps.items()
-                if progress.done_at is not None
-            },
-            passed=frozenset(s for s, progress in self.state.steps.items() if progress.passed_by),
+            roles=self.crew.roles_of_all,
+            names=self.crew.names,
+            done_at=_DoneAt(self.state),
+            passed=_Passed(self.state),
             who=who,
             readings=_Readings(self.state, self.board, self.procedure),
             tools=self.tools,
@@ -63,21 +60,65 @@ class Scene:
         """Return the people who have said on a brief that they were there."""
         return frozenset(
             entry.part
-            for step in self.procedure.steps
-            if kind_of(step).presence
+            for step in steps_of(self.procedure, _is_brief)
             for entry in self.state.progress(step.id).live()
         )
 
     def brief_over(self) -> bool:
         """Say whether a brief is done, so that only briefed people may act."""
         return any(
-            kind_of(step).presence and self.state.progress(step.id).done
-            for step in self.procedure.steps
+            self.state.progress(step.id).done for step in steps_of(self.procedure, _is_brief)
         )
 
     def name(self, person: str) -> str:
         """Return how a person is named in a sentence: their id."""
         return person or "Nobody"
+
+
+def steps_of(procedure: Procedure, fits: Callable[[Kind], bool]) -> Iterator[Step]:
+    """Yield the steps of every kind that fits, kind by kind; the other steps are not looked at."""
+    for steps in procedure.by_kind.values():
+        if fits(kind_of(steps[0])):
+            yield from steps
+
+
+def _is_brief(kind: Kind) -> bool:
+    return kind.presence
+
+
+class _DoneAt(Mapping[str, datetime]):
+    """When each step was done, looked up only for the steps that are asked for."""
+
+    def __init__(self, state: RunState) -> None:
+        self._steps = state.steps
+
+    def __getitem__(self, name: str) -> datetime:
+        done_at = self._steps[name].done_at
+        if done_at is None:
+            raise KeyError(name)
+        return done_at
+
+    def __iter__(self) -> Iterator[str]:
+        return (name for name, progress in self._steps.items() if progress.done_at is not None)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+class _Passed(Set[str]):
+    """The steps of branches that were not taken, looked up like that too."""
+
+    def __init__(self, state: RunState) -> None:
+        self._steps = state.steps
+
+    def __contains__(self, name: object) -> bool:
+        return isinstance(name, str) and name in self._steps and bool(self._steps[name].passed_by)
+
+    def __iter__(self) -> Iterator[str]:
+        return (name for name, progress in self._steps.items() if progress.passed_by)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
 
 
 class _Shown(Mapping[str, tuple[Entry, ...]]):

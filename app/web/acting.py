@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import Depends
+from fastapi import Depends, Request
 from starlette.responses import RedirectResponse, Response
 
 from app.desk.desk import Desk, Done
@@ -18,7 +18,7 @@ from app.run.commands import Command
 from app.run.refusal import Refusal
 from app.web.answers import json_answer, refusal_json, state_json, status_of
 from app.web.submitted import Submitted
-from app.web.tablet import Tablet, TheDesk, TheTablet
+from app.web.tablet import Tablet, tablet_of, the_desk
 from app.web.turned_away import TurnedAway, not_here, not_readable, reading_only
 from app.web.uploads import suffix_of
 
@@ -45,9 +45,10 @@ class Here:
         )
 
 
-async def here(desk: TheDesk, tablet: TheTablet) -> Here:
+async def here(request: Request) -> Here:
     """Return the desk and the tablet of a request."""
-    return Here(desk=desk, tablet=tablet)
+    desk = the_desk(request)
+    return Here(desk=desk, tablet=tablet_of(request, desk))
 
 
 TheHere = Annotated[Here, Depends(here)]

@@ -34,7 +34,8 @@ def templates() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    environment.globals.update(asset=asset, new_key=new_key, each_drawn=each_drawn)
+    environment.globals.update(asset=asset, new_key=new_key)
+    environment.globals.update(each_drawn=each_drawn, glyph_drawn=glyph_drawn)
     return environment
 
 
@@ -51,6 +52,12 @@ def each_drawn(template: str, things: Iterable[Hashable]) -> Markup:
     (`views.steps`) gain by it.
     """
     return Markup("".join([_drawn(template, each) for each in things]))  # noqa: S704 - each escaped
+
+
+@cache
+def glyph_drawn(name: str) -> Markup:
+    """Return a state mark of the usual size, drawn once."""
+    return Markup(templates().get_template("_glyph.html").module.glyph(name))  # type: ignore[attr-defined]  # noqa: S704
 
 
 @lru_cache(maxsize=MOST_DRAWN)
