@@ -78,10 +78,10 @@ class Desk:
         self._sealing = Sealing(
             ledger,
             self._shelf,
-            site=site,
             site_text=site_text,
             keys=self.keys,
             folder=folder / founding.RECORDS,
+            blobs=self.blobs,
         )
         self._background: set[asyncio.Task[None]] = set()
         ledger.after_commit(self._committed)
@@ -338,7 +338,7 @@ class Desk:
     def document(self, run_id: str) -> Document | None:
         """Return a run's record as plain data, None if there is no such run."""
         seen = self.run(run_id)
-        return None if seen is None else self._sealing.document(seen, self.crew())[0]
+        return None if seen is None else self._sealing.document(run_id)
 
     async def seal(self, run_id: str) -> SealedRecord | None:
         """Seal a closed run's record now, if it is not sealed yet.
@@ -347,7 +347,7 @@ class Desk:
             RecordTrouble: the run is not closed, or the record cannot be printed.
         """
         seen = self.run(run_id)
-        return None if seen is None else await self._sealing.seal(seen, self.crew())
+        return None if seen is None else await self._sealing.seal(seen)
 
     # -- inside
 

@@ -5,21 +5,19 @@ from __future__ import annotations
 import asyncio
 import os
 import secrets
-from collections.abc import Sequence
 from pathlib import Path
 
+from app.desk.gathering import Gathering
 from app.desk.seen import SealedRecord, Seen
-from app.desk.shelf import RUN, Shelf, happened
+from app.desk.shelf import Shelf
+from app.ledger.blobs import Blobs
 from app.ledger.canonical import digest
 from app.ledger.ledger import Ledger, Transaction
-from app.ledger.stored import SITE, Draft, Stored
-from app.procedure.model import Site
-from app.record.document import Document, build
+from app.ledger.stored import SITE, Draft
+from app.record.document import Document
 from app.record.keys import SiteKeys
 from app.record.making import make_record
 from app.record.pdf import Renderer
-from app.run.crew import Crew
-from app.run.state import RunState
 
 
 class Sealing:
@@ -30,15 +28,14 @@ class Sealing:
         ledger: Ledger,
         shelf: Shelf,
         *,
-        site: Site,
         site_text: bytes,
         keys: SiteKeys,
         folder: Path,
+        blobs: Blobs,
     ) -> None:
         self._ledger = ledger
         self._shelf = shelf
-        self._site = site
-        self._site_text = site_text
+        self._gathering = Gathering(ledger, shelf, site_text, blobs)
         self._keys = keys
         self._folder = folder
         self._renderer = Renderer()
@@ -63,22 +60,11 @@ class Sealing:
             at=told.at,
         )
 
-    def document(self, seen: Seen, crew: Crew) -> tuple[Document, list[Stored]]:
-        """Return a run's record as plain data, with the events it is made from."""
-        events = self._ledger.read(RUN + seen.state.run)
-        document = build(
-            seen.procedure,
-            seen.state,
-            [happened(each) for each in events],
-            crew,
-            self._site,
-            head=events[-1].hash,
-            root=self._keys.fingerprint,
-            released=self._released(seen.state),
-        )
-        return document, events
+    def document(self, run: str) -> Document:
+        """Return a run's record as plain data, made of the very files that are sealed."""
+        return self._gathering.sources(run).document(self._keys.fingerprint)
 
-    async def seal(self, seen: Seen, crew: Crew) -> SealedRecord:
+    async def seal(self, seen: Seen) -> SealedRecord:
         """Seal a closed run's record, once; everyone who asks meanwhile waits for the same.
 
         Raises:
@@ -89,27 +75,18 @@ class Sealing:
             return done
         turn = self._turns.get(seen.state.run)
         if turn is None:
-            turn = asyncio.create_task(asyncio.to_thread(self._make, seen, crew))
+            turn = asyncio.create_task(asyncio.to_thread(self._make, seen.state.run))
             self._turns[seen.state.run] = turn
             turn.add_done_callback(lambda _: self._turns.pop(seen.state.run, None))
         return await asyncio.shield(turn)
 
-    def _make(self, seen: Seen, crew: Crew) -> SealedRecord:
-        document, events = self.document(seen, crew)
-        text = self._ledger.text(seen.procedure.sha256) or b""
-        pdf = make_record(
-            document,
-            events,
-            text,
-            self._keys,
-            renderer=self._renderer,
-            site_toml=self._site_text,
-            changes={c.number: self._ledger.text(c.sha256) or b"" for c in seen.state.changes},
-        )
-        _write(self._folder / f"{seen.state.run}.pdf", pdf)
+    def _make(self, run: str) -> SealedRecord:
+        sources = self._gathering.sources(run)
+        pdf = make_record(sources, self._keys, renderer=self._renderer)
+        _write(self._folder / f"{run}.pdf", pdf)
         body = {
-            "run": seen.state.run,
-            "head": events[-1].hash,
+            "run": run,
+            "head": sources.events[-1].hash,
             "sha256": digest(pdf),
             "root": self._keys.fingerprint,
         }
@@ -119,20 +96,10 @@ class Sealing:
             self._shelf.note(told)
 
         self._ledger.submit(errand).result()
-        sealed = self.found(seen.state.run)
+        sealed = self.found(run)
         if sealed is None:  # the errand was committed, so the shelf knows it
-            raise RuntimeError(f"{seen.state.run} was sealed and is not on the shelf")
+            raise RuntimeError(f"{run} was sealed and is not on the shelf")
         return sealed
-
-    def _released(self, state: RunState) -> str:
-        for each in reversed(self._site_events()):
-            if each.kind == "ProcedureReleased" and each.body["sha256"] == state.sha256:
-                reviewed = each.body["reviewed_by"]
-                return f"Reviewed by {reviewed}, released by {each.by} on {each.at:%Y-%m-%d}."
-        return ""
-
-    def _site_events(self) -> Sequence[Stored]:
-        return self._ledger.read(SITE)
 
 
 def _write(path: Path, content: bytes) -> None:

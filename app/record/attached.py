@@ -49,13 +49,13 @@ def files_of(contents: Contents) -> Files:
 
 
 def _info(reader: PdfFileReader) -> dict[str, str]:
-    info = _part(reader.trailer, "/Info")
+    info = part_of(reader.trailer, "/Info")
     return {str(key)[1:].lower(): str(info[key]) for key in info or ()}
 
 
 def _attachments(root: Any) -> Iterator[tuple[str, bytes]]:
-    names = _part(root, "/Names")
-    files = names and _part(names, "/EmbeddedFiles")
+    names = part_of(root, "/Names")
+    files = names and part_of(names, "/EmbeddedFiles")
     if files:
         yield from _named(files, 0)
 
@@ -63,16 +63,16 @@ def _attachments(root: Any) -> Iterator[tuple[str, bytes]]:
 def _named(node: Any, depth: int) -> Iterator[tuple[str, bytes]]:
     if depth > DEEPEST_TREE:
         raise ValueError("the tree of attachments has no end")
-    for kid in _part(node, "/Kids") or ():
+    for kid in part_of(node, "/Kids") or ():
         yield from _named(kid.get_object(), depth + 1)
-    pairs = _part(node, "/Names") or ()
+    pairs = part_of(node, "/Names") or ()
     for index in range(1, len(pairs), 2):
         spec = pairs[index]
-        name = _part(spec, "/UF") or spec["/F"]
+        name = part_of(spec, "/UF") or spec["/F"]
         yield str(name), bytes(spec["/EF"]["/F"].data)
 
 
-def _part(node: Any, key: str) -> Any:
+def part_of(node: Any, key: str) -> Any:
     """Return a part, looked up where it is kept: the library's own `get` gives the reference."""
     if key not in node:
         return None

@@ -4,32 +4,48 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import UTC
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from app.procedure.registry import kind_of
 from app.record.acts import Names, act_shown
 from app.record.clock import clock_of, span_words
 from app.record.notables import notables
-from app.record.shown import Document, Mark, Notable, PersonShown
+from app.record.parts.anchors import anchors, released_words, role_since
+from app.record.parts.comparison import comparison
+from app.record.parts.critical import critical_steps
+from app.record.parts.questions import late, questions
+from app.record.parts.things import things
+from app.record.parts.tools_used import tools_used
+from app.record.shown import Document, LeftShown, Mark, Notable, PersonShown
 from app.record.steps import StepsBook, fates_of
 from app.run.events import (
     EntryMade,
     FieldChangeApproved,
     RestartSigned,
     RunAbandoned,
+    RunOpened,
     SeatSigned,
+    StepDone,
+    StepReopened,
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from app.procedure.model import Procedure, Site
+    from app.ledger.stored import Stored
+    from app.procedure.model import FactValue, Procedure, Site
+    from app.procedure.tool import Tool
     from app.record.clock import Clock
+    from app.record.previous import Previous
     from app.run.crew import Crew
     from app.run.events import Happened
     from app.run.state import RunState
 
 __all__ = ["Document", "build"]
 
+NO_TOOLS: Mapping[str, Tool] = MappingProxyType({})
+NO_PHOTOS: Mapping[str, bytes] = MappingProxyType({})
 TWO_SIGN = FieldChangeApproved | RunAbandoned  # whoever stands beside the first signs too
 SEAL_SAYS = (
     "This file is sealed by the recorder of {site}, with a key that the recorder holds. "
@@ -62,7 +78,10 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
     *,
     head: str,
     root: str,
-    released: str = "",
+    site_events: Sequence[Stored] = (),
+    tools: Mapping[str, Tool] = NO_TOOLS,
+    previous: Previous | None = None,
+    photos: Mapping[str, bytes] = NO_PHOTOS,
 ) -> Document:
     """Return the record of a run as plain data.
 
@@ -74,7 +93,10 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         site: for its name and its time zone.
         head: hash of the stream's last event, hexadecimal.
         root: SHA-256 of the site's root certificate, hexadecimal.
-        released: who released the procedure and when, as a sentence.
+        site_events: of the site's stream, those on which the run rests.
+        tools: the register of tools at the end of the run, by serial.
+        previous: what the last run of the same procedure came to.
+        photos: a small picture of each photo, by the SHA-256 of the whole one.
     """
     entries = {e.number: e for progress in state.steps.values() for e in progress.entries}
     names = Names(procedure, crew, entries, _blind(procedure, state))
@@ -90,7 +112,7 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         revision=procedure.revision,
         title=procedure.title,
         purpose=procedure.purpose,
-        released=released,
+        released=released_words(site_events, procedure.sha256, names, clock),
         verdict=verdict,
         mark=mark,
         verdict_more=_verdict_more(procedure, state, happened, first),
@@ -100,8 +122,18 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         zone=clock.words(happened[0].at),
         first=first,
         sections=StepsBook(state, fates, names, clock).sections(procedure),
-        people=_people(happened, crew),
+        people=_people(happened, crew, site_events, clock, procedure, state),
         acts=tuple(act_shown(each, names, clock) for each in happened),
+        critical=critical_steps(procedure, state, names, clock),
+        tools=tools_used(happened, tools, names),
+        things=things(procedure, state, clock),
+        left=_left(state, names, clock),
+        facts=_facts(happened),
+        questions=questions(happened, names, clock),
+        late=late(happened, names, clock),
+        comparison=comparison(procedure, state, previous),
+        anchors=anchors(site_events, clock),
+        pictures=dict(photos),
         sha256=procedure.sha256,
         head=head,
         root=root,
@@ -168,7 +200,63 @@ def _counted(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"
 
 
-def _people(happened: Sequence[Happened], crew: Crew) -> tuple[PersonShown, ...]:
+def _left(state: RunState, names: Names, clock: Clock) -> tuple[LeftShown, ...]:
+    """Return every trouble with who decided on it; open ones first."""
+    rows = []
+    for t in sorted(state.troubles, key=lambda each: bool(each.disposition)):
+        part = f", {t.part}" if t.part else ""
+        what = f"Trouble {t.number}, {names.step(t.step)}{part}, {names.person(t.by)}: “{t.text}”"
+        at = f", {clock.when(t.disposed_at)}" if t.disposed_at is not None else ""
+        decided = f"{t.disposition}, by {names.person(t.disposed_by)}{at}: “{t.reason}”"
+        rows.append(
+            LeftShown(
+                what=what,
+                decided=decided if t.disposition else "Left open: nobody has decided.",
+                open=not t.disposition,
+            )
+        )
+    return tuple(rows)
+
+
+def _facts(happened: Sequence[Happened]) -> tuple[str, ...]:
+    """Return what the board was left at by this run, in words."""
+    facts: dict[str, FactValue | None] = {}
+    made: dict[str, tuple[str, ...]] = {}
+    for each in happened:
+        match each.event:
+            case RunOpened(facts=stood):
+                facts |= stood
+            case StepDone(step=step, sets=sets):
+                facts |= sets
+                made[step] = tuple(sets)
+            case StepReopened(step=step):
+                facts |= dict.fromkeys(made.get(step, ()))
+            case _:
+                pass
+    return tuple(
+        f"{name.replace('_', ' ')}: {'in doubt' if value is None else value}"
+        for name, value in facts.items()
+    )
+
+
+def _briefed(procedure: Procedure, state: RunState, clock: Clock) -> dict[str, str]:
+    return {
+        entry.part: clock.when(entry.at)
+        for step in procedure.steps
+        if kind_of(step).presence
+        for entry in state.progress(step.id).live()
+    }
+
+
+def _people(  # noqa: PLR0913, PLR0917  what is known of people comes from many places
+    happened: Sequence[Happened],
+    crew: Crew,
+    site_events: Sequence[Stored],
+    clock: Clock,
+    procedure: Procedure,
+    state: RunState,
+) -> tuple[PersonShown, ...]:
+    briefed = _briefed(procedure, state, clock)
     both = [each.event.second for each in happened if isinstance(each.event, TWO_SIGN)]
     acted = dict.fromkeys((*(each.by for each in happened if each.by), *both))
     entries = Counter(each.by for each in happened if isinstance(each.event, EntryMade))
@@ -187,6 +275,8 @@ def _people(happened: Sequence[Happened], crew: Crew) -> tuple[PersonShown, ...]
             roles=", ".join(sorted(crew.people[person].roles)) if person in crew.people else "",
             entries=entries[person],
             signatures=signed[person],
+            since=role_since(site_events, person, clock),
+            briefed=briefed.get(person, ""),
         )
         for person in acted
     )

@@ -8,23 +8,30 @@ from typing import TYPE_CHECKING
 
 from app.ledger.canonical import digest
 from app.ledger.chain import stream_break
-from app.ledger.stored import unseal
-from app.record.attached import files_of
-from app.record.making import CHANGE_FILE, ENDINGS, EVENTS_FILE, PROCEDURE_FILE
+from app.record.making import ENDINGS
 from app.record.seal_check import Found
+from app.record.sources import (
+    CHANGE_FILE,
+    EVENTS_FILE,
+    PROCEDURE_FILE,
+    SITE_EVENTS_FILE,
+    SITE_FILE,
+    events_of,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from app.ledger.stored import Stored
-    from app.record.attached import Contents
+    from app.record.attached import Contents, Files
+
+WANTED = (EVENTS_FILE, PROCEDURE_FILE, SITE_FILE, SITE_EVENTS_FILE)
 
 
-def events_sentences(contents: Contents) -> Iterator[Found]:
+def events_sentences(contents: Contents, attached: Files) -> Iterator[Found]:
     """Yield what holds of the attached events and of the attached procedure."""
-    attached = files_of(contents)
     files = attached.by_name
-    missing = [name for name in (EVENTS_FILE, PROCEDURE_FILE) if name not in files]
+    missing = [name for name in WANTED if name not in files]
     if missing:
         yield Found(False, f"It has no attachment {' and no attachment '.join(missing)}.")
     if attached.doubled:
@@ -39,23 +46,12 @@ def events_sentences(contents: Contents) -> Iterator[Found]:
     broken = stream_break(f"run/{run}", [(line, digest(line)) for line in lines])
     if broken is not None:
         yield Found(False, f"The chain of events is broken: {broken.what}")
-    events = _readable(lines)
+    events = events_of(files[EVENTS_FILE])
     if events:
         yield from _ends(events, run)
         yield _head(events, contents)
         yield from _procedure(events[0], files.get(PROCEDURE_FILE), contents)
         yield from _changes(events, files)
-
-
-def _readable(lines: Sequence[bytes]) -> list[Stored]:
-    """Return the events that can be read; the chain has already said which cannot."""
-    events = []
-    for line in lines:
-        try:
-            events.append(unseal(line, digest(line)))
-        except ValueError:
-            continue
-    return events
 
 
 def _ends(events: Sequence[Stored], run: str) -> Iterator[Found]:

@@ -35,6 +35,7 @@ class Found:
 
     holds: bool
     sentence: str
+    judged: bool = True  # False: it could not be looked into, and that is said
 
 
 def bare_fingerprint(typed: str) -> str:
@@ -171,3 +172,16 @@ def _named_root(contents: Contents, root_print: str, asked: str | None) -> Itera
         )
     else:
         yield Found(True, "The root is the one asked for.")
+
+
+def root_of(contents: Contents) -> str:
+    """Return the SHA-256 of the root that the seal brings, "" where it brings none or several."""
+    if not contents.seals:
+        return ""
+    seal = contents.seals[0]
+    roots = {
+        hashlib.sha256(each.dump()).hexdigest()
+        for each in (*seal.other_embedded_certs, seal.signer_cert)
+        if each.self_issued
+    }
+    return roots.pop() if len(roots) == 1 else ""

@@ -7,7 +7,15 @@ stands first; a struck entry keeps its value, beside the one that took its place
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from app.record.parts.comparison import ComparisonShown
+    from app.record.parts.critical import CriticalShown
+    from app.record.parts.things import ThingShown
+    from app.record.parts.tools_used import ToolShown
 
 Mark = Literal["done", "corrected", "differs", "out", "stopped", "refused", "open"]
 
@@ -79,6 +87,8 @@ class StepShown:
     sums: tuple[LineShown, ...]  # what follows from all entries together
     seats: tuple[SeatShown, ...]
     remarks: tuple[str, ...]  # troubles, refusals to sign, rounds that differed
+    conditions: tuple[str, ...] = ()  # what had to hold before it could be taken
+    critical: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +109,17 @@ class PersonShown:
     roles: str
     entries: int
     signatures: int
+    since: str = ""  # since when they held these roles, and who entered them
+    briefed: str = ""  # when they said that they were briefed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftShown:
+    """Something that was found wrong, and who decided what becomes of it."""
+
+    what: str
+    decided: str
+    open: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +156,16 @@ class Document:
     sections: tuple[SectionShown, ...]
     people: tuple[PersonShown, ...]
     acts: tuple[ActShown, ...]
+    critical: tuple[CriticalShown, ...]
+    tools: tuple[ToolShown, ...]
+    things: tuple[ThingShown, ...]
+    left: tuple[LeftShown, ...]
+    facts: tuple[str, ...]  # what the board was left at
+    questions: tuple[str, ...]
+    late: tuple[str, ...]  # entries that a tablet had kept
+    comparison: ComparisonShown
+    anchors: tuple[str, ...]
+    pictures: Mapping[str, bytes]  # a small JPEG of each photo, by the SHA-256 of the whole one
     sha256: str  # of the procedure's exact bytes
     head: str  # hash of the last event of the stream
     root: str  # SHA-256 of the site's root certificate

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from app.procedure.registry import kind_of
 from app.record.acts import UNTOLD
+from app.record.parts.conditions import conditions
 from app.record.shown import EntryShown, LineShown, SeatShown, SectionShown, StepShown
 from app.run.events import (
     CountsDiffered,
@@ -127,6 +128,8 @@ class StepsBook:
             sums=() if step.id in self.names.blind else _sums(step, progress),
             seats=self._seats(step, progress),
             remarks=self._remarks(step, progress),
+            conditions=conditions(step, self.names.procedure),
+            critical=step.critical,
         )
 
     def _standing(self, progress: Progress) -> tuple[Mark, str]:

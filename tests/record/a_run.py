@@ -169,7 +169,6 @@ class ARun:
             a_site(),
             head=self.events[-1].hash,
             root=root,
-            released="Released by NA on 4 May 2026.",
         )
 
 

@@ -14,11 +14,13 @@ from app.record.keys import SiteKeys
 from app.record.making import attached_files, make_record
 from app.record.pdf import Renderer
 from app.record.printing import Job, Printed
-from tests.record.a_run import PROCEDURE_TOML, SITE_TOML, ARun, an_eventful_run
+from tests.record.played import Played, a_played_run
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from app.record.sources import Sources
 
 SITE = "Quillmoor Observatory"
 PANGO = ("gobject-2.0", "pango-1.0", "pangoft2-1.0", "harfbuzz-subset")
@@ -28,7 +30,8 @@ PANGO = ("gobject-2.0", "pango-1.0", "pangoft2-1.0", "harfbuzz-subset")
 class Sealed:
     """A sealed record and what it was made of."""
 
-    run: ARun
+    run: Played
+    sources: Sources
     printed: Printed
     pdf: bytes
     keys: SiteKeys
@@ -62,14 +65,12 @@ def renderer() -> Iterator[Renderer]:
 
 @pytest.fixture(scope="session")
 def sealed(keys: SiteKeys, renderer: Renderer) -> Sealed:
-    run = an_eventful_run()
-    document = run.document(keys.fingerprint)
-    files = attached_files(run.events, PROCEDURE_TOML, keys, SITE_TOML)
-    printed = renderer.render(Job(document, files))
-    pdf = make_record(
-        document, run.events, PROCEDURE_TOML, keys, renderer=renderer, site_toml=SITE_TOML
-    )
-    return Sealed(run, printed, pdf, keys)
+    run = a_played_run(keys.fingerprint)
+    sources = run.sources()
+    files = attached_files(sources, keys.certificates_pem)
+    printed = renderer.render(Job(sources.document(keys.fingerprint), files))
+    pdf = make_record(sources, keys, renderer=renderer)
+    return Sealed(run, sources, printed, pdf, keys)
 
 
 @pytest.fixture

@@ -11,12 +11,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from app.ledger.canonical import digest
 from app.record.making import attached_files, make_record
 from app.record.pdf import Renderer
 from app.record.printing import Job, NotPrinted, page, print_record
 from app.record.trouble import RecordTrouble
 from tests.conftest import needs
-from tests.record.a_run import PROCEDURE_TOML, SITE_TOML, ARun, an_eventful_run
+from tests.record.a_run import an_eventful_run
+from tests.record.played import HOIST_TOML, ROOT, SITE_TOML, a_photo
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -43,15 +45,14 @@ def test_the_pages_tell_what_the_document_tells(file: Path, sealed: Sealed) -> N
     text = text_of(file)
 
     for told in (
-        "All 6 steps are done and the run is closed.",
+        "All 8 steps are done and the run is closed.",
         "Was 36.05 kN. Now 36.50 kN. Reason: Two digits changed",
         "The entries were not all equal: JB 0, AN 1, TW 0.",
-        "Would not sign. Reason: The display still moves.",
+        "Would not sign. Reason: A shadow at B02.",
         "Work stopped. A crane alarm sounds.",
         "35.5 to 37.5 kN",
-        "MIRROR A spanner that slips strikes the edge.",
         "Joaquin Belmarez",
-        "Released by NA on 4 May 2026.",
+        "Reviewed by Tomasz Wierzbin (TW), released by",
         "It is not a qualified electronic signature of that person.",
         "The makers claim no conformity with any standard by this seal.",
         "Page 1 of ",
@@ -69,10 +70,10 @@ def test_the_verdict_comes_before_all_else_and_read_these_first_before_the_steps
     places = [
         text.index(words)
         for words in (
-            "All 6 steps are done",
+            "All 8 steps are done",
             "Read these first",
             "People in this record",
-            "Shut both doors of the hall.",
+            "Say the day's work aloud, with everyone at the mirror.",
             "Every act, in its order",
             "What the seal is, and what it is not",
         )
@@ -120,9 +121,11 @@ def test_the_attachments_come_out_byte_for_byte(file: Path, sealed: Sealed, tmp_
     found = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
     assert found == {
         "events.jsonl": b"".join(event.canonical + b"\n" for event in sealed.run.events),
-        "procedure.toml": PROCEDURE_TOML,
+        "procedure.toml": HOIST_TOML,
         "certificates.pem": sealed.keys.certificates_pem,
         "site.toml": SITE_TOML,
+        "site-events.jsonl": b"".join(event.canonical + b"\n" for event in sealed.run.site),
+        f"photo-{digest(a_photo())}.jpg": a_photo(),
     }
 
 
@@ -136,8 +139,8 @@ def test_the_file_says_that_it_is_archival_and_accessible(sealed: Sealed) -> Non
 
 
 def test_the_same_record_is_printed_the_same(sealed: Sealed) -> None:
-    files = attached_files(sealed.run.events, PROCEDURE_TOML, sealed.keys, SITE_TOML)
-    job = Job(sealed.run.document(sealed.keys.fingerprint), files)
+    files = attached_files(sealed.sources, sealed.keys.certificates_pem)
+    job = Job(sealed.sources.document(sealed.keys.fingerprint), files)
     fresh = Renderer()
 
     again = fresh.render(job)
@@ -153,22 +156,21 @@ def test_what_people_typed_cannot_become_markup() -> None:
 
 
 def test_a_run_that_is_not_closed_is_not_sealed(sealed: Sealed, renderer: Renderer) -> None:
-    run = ARun()
-    run.open()
+    sources = replace(sealed.sources, events=sealed.sources.events[:-1])
 
-    with pytest.raises(RecordTrouble, match="R-0001 is not closed"):
-        make_record(run.document(), run.events, PROCEDURE_TOML, sealed.keys, renderer=renderer)
+    with pytest.raises(RecordTrouble, match="The run is not closed"):
+        make_record(sources, sealed.keys, renderer=renderer)
 
 
-def test_pages_of_other_events_are_not_sealed(sealed: Sealed, renderer: Renderer) -> None:
-    document = replace(sealed.run.document(), head="00" * 32)
+def test_a_record_whose_texts_do_not_load_is_not_sealed(sealed: Sealed, renderer: Renderer) -> None:
+    sources = replace(sealed.sources, procedure=b"format = 1")
 
-    with pytest.raises(RecordTrouble, match="name another last event"):
-        make_record(document, sealed.run.events, PROCEDURE_TOML, sealed.keys, renderer=renderer)
+    with pytest.raises(RecordTrouble, match=r"procedure\.toml does not load"):
+        make_record(sources, sealed.keys, renderer=renderer)
 
 
 def test_a_printer_that_takes_too_long_is_replaced(sealed: Sealed) -> None:
-    job = Job(sealed.run.document(), ())
+    job = Job(sealed.sources.document(ROOT), ())
     room = Renderer()
     room._limit_s = 0.001
 
@@ -187,7 +189,7 @@ def test_a_printer_that_dies_is_told_and_replaced(sealed: Sealed) -> None:
 
     with pytest.raises(RecordTrouble, match="the printing process ended"):
         room.render(nothing_to_print)
-    printed = room.render(Job(sealed.run.document(), ()))
+    printed = room.render(Job(sealed.sources.document(ROOT), ()))
     room.close()
 
     assert printed.pdf.startswith(b"%PDF-")
@@ -201,7 +203,7 @@ def test_a_server_without_pango_is_told_what_to_install(
     )
     monkeypatch.syspath_prepend(str(tmp_path))
     monkeypatch.delitem(sys.modules, "weasyprint", raising=False)
-    job = Job(sealed.run.document(), ())
+    job = Job(sealed.sources.document(ROOT), ())
     room = Renderer()
 
     here = print_record(job)
@@ -218,7 +220,7 @@ def test_a_server_without_pango_is_told_what_to_install(
 def test_the_printer_gives_way_to_the_bench(sealed: Sealed) -> None:
     room = Renderer()
     room.warm()
-    room.render(Job(sealed.run.document(), ()))
+    room.render(Job(sealed.sources.document(ROOT), ()))
     assert room._child is not None
     assert room._child.pid is not None
 

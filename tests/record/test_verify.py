@@ -19,11 +19,12 @@ from pyhanko.pdf_utils.writer import BasePdfFileWriter, copy_into_new_writer
 from app.ledger.canonical import canonical, digest
 from app.ledger.stored import unseal
 from app.record.attached import contents_of
-from app.record.making import attached_files
+from app.record.making import attached_files, make_record
 from app.record.printing import Job
 from app.record.seal import seal
 from app.record.verify import Report, verify
-from tests.record.a_run import PROCEDURE_TOML, ARun, a_quiet_run
+from tests.record.a_run import a_quiet_run
+from tests.record.played import HOIST_TOML, RUN, a_played_run
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from app.ledger.stored import Stored
     from app.record.keys import SiteKeys
     from app.record.pdf import Renderer
+    from app.record.sources import Sources
     from tests.record.conftest import Sealed
 
 Tampering = Callable[["Sealed"], bytes]
@@ -54,7 +56,7 @@ def attachment_byte(sealed: Sealed) -> bytes:
 
 
 def metadata_byte(sealed: Sealed) -> bytes:
-    return flipped(sealed.pdf, sealed.pdf.index(b"Release the hold-downs"))
+    return flipped(sealed.pdf, sealed.pdf.index(b"Take the last brackets off"))
 
 
 def bytes_appended(sealed: Sealed) -> bytes:
@@ -119,9 +121,15 @@ def test_an_untouched_record_is_whole(sealed: Sealed) -> None:
         f"The seal covers all {len(sealed.pdf)} bytes of the file.",
         "Nothing changed since it was sealed by Quillmoor Observatory recorder.",
         "The root is the one asked for.",
-        "The 45 events follow one another from the opening to the closing of the run, and end in "
+        "The 57 events follow one another from the opening to the closing of the run, and end in "
         "the head that the pages name.",
-        "The attached procedure is the one that was followed, QP-4 revision 3.",
+        "The attached procedure is the one that was followed, QP-4 revision 5.",
+        "The procedure was released by NA on 2026-05-06, site event 9, before the run was opened.",
+        "The site's stream noted the run's head 2 times; all are as attached.",
+        "All 38 acts were played again: each would have been taken, and comes to the very events "
+        "that are attached.",
+        "The text of all 7 pages is, character for character, what the attached events, procedure "
+        "and site's file make of it.",
     )
 
 
@@ -173,7 +181,7 @@ def test_tampering_is_caught_and_told(sealed: Sealed, name: str) -> None:
 def test_any_one_changed_byte_breaks_the_record(sealed: Sealed) -> None:
     draw = random.Random(20260506)
 
-    for at in draw.sample(range(len(sealed.pdf)), 40):
+    for at in draw.sample(range(len(sealed.pdf)), 25):
         report = verify(flipped(sealed.pdf, at), sealed.keys.fingerprint)
 
         assert not report.ok, f"byte {at}"
@@ -206,12 +214,17 @@ def test_a_stranger_of_the_same_name_is_caught_by_the_fingerprint(
 
 
 def resealed(
-    run: ARun, events: Sequence[Stored], keys: SiteKeys, renderer: Renderer, *, head: str = ""
+    events: Sequence[Stored],
+    sources: Sources,
+    keys: SiteKeys,
+    renderer: Renderer,
+    *,
+    head: str = "",
 ) -> bytes:
-    """Return a record that a stranger made from these events, with all they can make fit."""
-    document = replace(run.document(keys.fingerprint), head=head or events[-1].hash)
-    files = attached_files(events, PROCEDURE_TOML, keys)
-    return seal(renderer.render(Job(document, files)).pdf, keys, record=run.run)
+    """Return a record that a stranger made from these events; its pages tell of the true ones."""
+    document = replace(sources.document(keys.fingerprint), head=head or events[-1].hash)
+    files = attached_files(replace(sources, events=tuple(events)), keys.certificates_pem)
+    return seal(renderer.render(Job(document, files)).pdf, keys, record=RUN)
 
 
 def changed(event: Stored, old: bytes, new: bytes) -> Stored:
@@ -221,56 +234,60 @@ def changed(event: Stored, old: bytes, new: bytes) -> Stored:
 
 
 def test_a_changed_event_breaks_the_chain_whoever_seals_it(
-    renderer: Renderer, other_keys: SiteKeys
+    sealed: Sealed, renderer: Renderer, other_keys: SiteKeys
 ) -> None:
-    run = a_quiet_run()
+    run = sealed.sources
     place = next(i for i, e in enumerate(run.events) if b"36.50" in e.canonical)
     events = [*run.events]
     events[place] = changed(events[place], b"36.50", b"36.60")
 
-    report = verify(resealed(run, events, other_keys, renderer))
+    report = verify(resealed(events, run, other_keys, renderer))
 
     assert f"The chain of events is broken: event {place + 2} does not follow event" in str(report)
     assert not report.ok
 
 
 def test_the_last_event_changed_is_not_the_head_that_the_pages_name(
-    renderer: Renderer, other_keys: SiteKeys
+    sealed: Sealed, renderer: Renderer, other_keys: SiteKeys
 ) -> None:
-    run = a_quiet_run()
-    events = [*run.events[:-1], changed(run.events[-1], b"no bracket", b"one bracket")]
+    run = sealed.sources
+    events = [*run.events[:-1], changed(run.events[-1], b"brackets 0", b"brackets 1")]
 
-    report = verify(resealed(run, events, other_keys, renderer, head=run.events[-1].hash))
+    report = verify(resealed(events, run, other_keys, renderer, head=run.events[-1].hash))
 
     assert "The last event is not the one whose hash the pages name as the head." in str(report)
     assert not report.ok
 
 
 def test_events_that_changed_places_break_the_chain(
-    renderer: Renderer, other_keys: SiteKeys
+    sealed: Sealed, renderer: Renderer, other_keys: SiteKeys
 ) -> None:
-    run = a_quiet_run()
+    run = sealed.sources
     events = [*run.events]
     events[3], events[4] = events[4], events[3]
 
-    report = verify(resealed(run, events, other_keys, renderer))
+    report = verify(resealed(events, run, other_keys, renderer))
 
     assert "The chain of events is broken: expected event 4, found 5." in str(report)
 
 
-def test_a_tail_that_was_cut_off_is_missed(renderer: Renderer, other_keys: SiteKeys) -> None:
-    run = a_quiet_run()
+def test_a_tail_that_was_cut_off_is_missed(
+    sealed: Sealed, renderer: Renderer, other_keys: SiteKeys
+) -> None:
+    run = sealed.sources
 
-    report = verify(resealed(run, run.events[:-1], other_keys, renderer))
+    report = verify(resealed(run.events[:-1], run, other_keys, renderer))
 
     assert "The events do not end with the closing of the run: the tail is cut." in str(report)
     assert not report.ok
 
 
-def test_a_cut_first_event_is_missed(renderer: Renderer, other_keys: SiteKeys) -> None:
-    run = a_quiet_run()
+def test_a_cut_first_event_is_missed(
+    sealed: Sealed, renderer: Renderer, other_keys: SiteKeys
+) -> None:
+    run = sealed.sources
 
-    report = verify(resealed(run, run.events[1:], other_keys, renderer))
+    report = verify(resealed(run.events[1:], run, other_keys, renderer))
 
     assert "expected event 1, found 2." in str(report)
     assert "The events do not begin with the opening of run R-0001." in str(report)
@@ -279,43 +296,48 @@ def test_a_cut_first_event_is_missed(renderer: Renderer, other_keys: SiteKeys) -
 def test_a_whole_chain_made_anew_is_caught_by_the_fingerprint_alone(
     renderer: Renderer, keys: SiteKeys, other_keys: SiteKeys
 ) -> None:
-    data = resealed(a_quiet_run(), a_quiet_run().events, other_keys, renderer)
+    data = make_record(
+        a_played_run(other_keys.fingerprint).sources(), other_keys, renderer=renderer
+    )
 
     assert verify(data).ok
     assert not verify(data, keys.fingerprint).ok
 
 
 def test_another_procedure_is_not_the_one_that_was_followed(
-    renderer: Renderer, keys: SiteKeys
+    sealed: Sealed, renderer: Renderer, keys: SiteKeys
 ) -> None:
-    run = a_quiet_run()
-    files = attached_files(run.events, PROCEDURE_TOML + b"\n# afterwards\n", keys)
-    printed = renderer.render(Job(run.document(keys.fingerprint), files))
+    other = replace(sealed.sources, procedure=HOIST_TOML + b"\n# afterwards\n")
+    printed = renderer.render(
+        Job(sealed.sources.document(keys.fingerprint), attached_files(other, keys.certificates_pem))
+    )
 
-    report = verify(seal(printed.pdf, keys, record=run.run), keys.fingerprint)
+    report = verify(seal(printed.pdf, keys, record=RUN), keys.fingerprint)
 
     assert "The attached procedure is not the one that was followed." in str(report)
     assert not report.ok
 
 
-def test_events_not_in_canonical_form_are_told(renderer: Renderer, keys: SiteKeys) -> None:
-    run = a_quiet_run()
+def test_events_not_in_canonical_form_are_told(
+    sealed: Sealed, renderer: Renderer, keys: SiteKeys
+) -> None:
+    run = sealed.sources
     last = run.events[-1]
     spaced = last.canonical.replace(b'","', b'", "', 1)
     events = [*run.events[:-1], unseal(spaced, digest(spaced))]
 
-    report = verify(resealed(run, events, keys, renderer), keys.fingerprint)
+    report = verify(resealed(events, run, keys, renderer), keys.fingerprint)
 
     assert f"event {last.seq} is not in canonical form." in str(report)
     assert not report.ok
 
 
-def test_an_event_dated_back_is_told(renderer: Renderer, keys: SiteKeys) -> None:
-    run = a_quiet_run()
+def test_an_event_dated_back_is_told(sealed: Sealed, renderer: Renderer, keys: SiteKeys) -> None:
+    run = sealed.sources
     last = run.events[-1]
     back = changed(last, b"2026-05-06", b"2026-05-05")
 
-    report = verify(resealed(run, [*run.events[:-1], back], keys, renderer), keys.fingerprint)
+    report = verify(resealed([*run.events[:-1], back], run, keys, renderer), keys.fingerprint)
 
     assert "An event is dated before the one that it follows." in str(report)
     assert not report.ok
@@ -393,7 +415,7 @@ def test_another_pdf_is_no_record(renderer: Renderer) -> None:
 
     assert report.exit_code == 1
     assert "It bears no seal." in str(report)
-    assert "It has no attachment events.jsonl and no attachment procedure.toml." in str(report)
+    assert "It has no attachment events.jsonl and no attachment procedure.toml" in str(report)
 
 
 def test_verifying_inside_a_running_loop_is_our_own_mistake_not_the_files(sealed: Sealed) -> None:
@@ -410,7 +432,7 @@ def test_the_attached_lines_are_the_canonical_bytes_of_their_events(sealed: Seal
         "v": 1,
         "stream": event.stream,
         "seq": event.seq,
-        "at": "2026-05-06T09:20:40.000000Z",
+        "at": "2026-05-06T10:00:20.000000Z",
         "by": event.by,
         "device": event.device,
         "key": event.key,
