@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import datetime
 from typing import Any
 
 import orjson
-import rfc8785
 
 from app.desk.shelf import RUN, Shelf
 from app.ledger.ledger import Transaction
@@ -57,11 +56,10 @@ class Kept:
 
 def fingerprint(run: str, asked: object) -> str:
     """Return the SHA-256 of what was asked, so that a key used again is known for the same ask."""
-    asked_for = asdict(asked)  # type: ignore[call-overload]
-    for name in NOT_ASKED:
-        asked_for.pop(name, None)
+    named = (each.name for each in fields(asked))  # type: ignore[arg-type]
+    asked_for = {name: getattr(asked, name) for name in named if name not in NOT_ASKED}
     plain = {"run": run, "act": type(asked).__name__, **asked_for}
-    return hashlib.sha256(rfc8785.dumps(_plain(plain))).hexdigest()
+    return hashlib.sha256(orjson.dumps(_plain(plain), option=orjson.OPT_SORT_KEYS)).hexdigest()
 
 
 def _plain(value: Any) -> Any:

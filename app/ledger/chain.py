@@ -11,13 +11,14 @@ stream show that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection, select
 
 from app.ledger.canonical import digest, is_canonical, time_text
-from app.ledger.stored import Stored, unseal
+from app.ledger.stored import Stored, sound_envelope, unseal
 from app.ledger.tables import EVENTS
 
 GENESIS = "0" * 64
@@ -58,6 +59,11 @@ class Columns:
     by: str
     kind: str
     hash: str
+
+    @property
+    def said(self) -> tuple[str, int, str, str, str]:
+        """Return what the bytes must say too."""
+        return (self.stream, self.seq, self.at, self.by, self.kind)
 
 
 def first_break(links: Iterable[Link]) -> Break | None:
@@ -123,6 +129,22 @@ def ledger_breaks(connection: Connection) -> list[Break]:
 
 def _next(columns: Columns, content: bytes, tail: Link) -> Link | Break:
     thorough = columns.seq % _THOROUGH == 1
+    envelope = None if thorough else sound_envelope(content, columns.hash)
+    if envelope is None or _said_beside(envelope) != columns.said:
+        return _looked_at(columns, content, tail, thorough=thorough)
+    link = Link(columns.seq, envelope["prev"], columns.hash)
+    what = _gap(tail, link)
+    return Break(link.seq, what, columns.stream) if what else link
+
+
+def _said_beside(envelope: Mapping[str, Any]) -> tuple[str, int, str, str, str]:
+    return (
+        envelope["stream"], envelope["seq"], envelope["at"], envelope["by"], envelope["kind"],
+    )  # fmt: skip
+
+
+def _looked_at(columns: Columns, content: bytes, tail: Link, *, thorough: bool) -> Link | Break:
+    """Return the next link, or what is wrong with it, the slow way that tells."""
     event = event_or_break(columns.stream, content, columns.hash, thorough=thorough)
     if isinstance(event, Break):
         return Break(columns.seq, event.what, columns.stream)

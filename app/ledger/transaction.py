@@ -5,13 +5,16 @@ Nothing that an errand does is seen by anyone until its whole batch has been com
 
 from __future__ import annotations
 
+import sqlite3
 from collections import ChainMap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import cast
 
 from sqlalchemy import Connection, insert, select
+from sqlalchemy.exc import IntegrityError
 
 from app.ledger.canonical import digest, time_text
 from app.ledger.chain import GENESIS
@@ -19,7 +22,7 @@ from app.ledger.reading import read_stream, read_text
 from app.ledger.stored import Draft, Head, Receipt, Stored, seal
 from app.ledger.tables import EVENTS, TEXTS
 
-# Each act does these three: told to the driver in its own words, they cost a third.
+# Each act does these three.
 _INSERT_EVENT = (
     "INSERT INTO events (stream, seq, at, by, kind, hash, canonical) VALUES (?, ?, ?, ?, ?, ?, ?)"
 )
@@ -34,6 +37,7 @@ class Batch:
     connection: Connection
     committed: dict[str, Head]  # heads before this batch, as cached
     last_at: datetime
+    notice: Callable[[BaseException], None]  # told of each failure of the driver
     heads: dict[str, Head] = field(default_factory=dict)
     events: list[Stored] = field(default_factory=list)
 
@@ -75,7 +79,7 @@ class Transaction:
             NotCanonicalError: the draft holds something that the ledger does not keep.
         """
         event = seal(draft, key, self.at, self.head(draft.stream))
-        self.connection.exec_driver_sql(_INSERT_EVENT, tuple(row_of(event).values()))
+        self._tell(_INSERT_EVENT, *row_of(event).values())
         self._heads[event.stream] = Head(event.seq, event.hash)
         self._own.append(event)
         return event
@@ -92,8 +96,8 @@ class Transaction:
 
     def receipt(self, stream: str, key: str) -> Receipt | None:
         """Return what was answered to this key before, None if it is new."""
-        found = self.connection.exec_driver_sql(_FIND_RECEIPT, (stream, key)).first()
-        return Receipt(stream, key, found.fingerprint, found.answer) if found else None
+        found = self._tell(_FIND_RECEIPT, stream, key).fetchone()
+        return Receipt(stream, key, *found) if found else None
 
     def keep_receipt(self, stream: str, key: str, fingerprint: str, answer: str) -> None:
         """Keep what is answered to a key. A key of a stream is answered once.
@@ -101,7 +105,18 @@ class Transaction:
         Raises:
             sqlalchemy.exc.IntegrityError: the key has its receipt already.
         """
-        self.connection.exec_driver_sql(_INSERT_RECEIPT, (stream, key, fingerprint, answer))
+        self._tell(_INSERT_RECEIPT, stream, key, fingerprint, answer)
+
+    def _tell(self, sql: str, *values: object) -> sqlite3.Cursor:
+        """Tell the driver itself, which costs a tenth; its trouble is noticed all the same."""
+        driver = self.connection.connection.driver_connection
+        try:
+            return cast("sqlite3.Connection", driver).execute(sql, values)
+        except sqlite3.Error as failure:
+            self._batch.notice(failure)
+            if isinstance(failure, sqlite3.IntegrityError):
+                raise IntegrityError(sql, values, failure) from failure
+            raise
 
     def keep_text(self, sha256: str, content: bytes) -> None:
         """Keep the exact bytes of a procedure; keeping them again changes nothing.

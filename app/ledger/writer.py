@@ -137,7 +137,7 @@ class Writer:
         self._place.check()
         self._noticed = None
         with self._connection.begin():
-            batch = Batch(self._connection, self._heads, self._last_at)
+            batch = Batch(self._connection, self._heads, self._last_at, self._look_at)
             stepped_back = self._note_clock(batch)
             for item in items:
                 self._run(item, batch)
@@ -173,8 +173,11 @@ class Writer:
         return True
 
     def _notice(self, context: ExceptionContext) -> None:
-        if trouble_code(context.original_exception) is not None:
-            self._noticed = context.original_exception
+        self._look_at(context.original_exception)
+
+    def _look_at(self, failure: BaseException) -> None:
+        if trouble_code(failure) is not None:
+            self._noticed = failure
 
     def _fail(self, items: Sequence[_Item], failure: BaseException) -> None:
         code = trouble_code(failure) or "not_kept"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from datetime import datetime
+from types import MappingProxyType
 from typing import Any
 
 import orjson
@@ -16,7 +17,14 @@ import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.ledger.canonical import LARGEST, NotCanonicalError, canonical, is_canonical, time_text
+from app.ledger.canonical import (
+    LARGEST,
+    NotCanonicalError,
+    by_the_book,
+    canonical,
+    is_canonical,
+    time_text,
+)
 from tests.ledger.bench import NOON
 
 SECTION_3_2_2 = r"""
@@ -124,8 +132,16 @@ def test_a_time_without_a_zone_is_refused() -> None:
 def test_a_sorted_orjson_dump_gives_the_same_bytes(envelope: dict[str, Any]) -> None:
     content = canonical(envelope)
 
-    assert orjson.dumps(envelope, option=orjson.OPT_SORT_KEYS) == content
+    assert orjson.dumps(envelope, option=orjson.OPT_SORT_KEYS) == content == rfc8785.dumps(envelope)
     assert is_canonical(content)
+
+
+def test_what_is_not_quite_plain_is_written_by_the_book_the_same() -> None:
+    plain = {"b": [1, 2], "a": {"x": "é", "y": None}}
+
+    assert canonical(MappingProxyType(plain)) == canonical(plain) == by_the_book(plain)
+    with pytest.raises(NotCanonicalError):
+        canonical(MappingProxyType({"n": 1.5}))
 
 
 @pytest.mark.parametrize(
