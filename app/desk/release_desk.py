@@ -33,7 +33,6 @@ FREE = (StopWork, ReportTrouble, RefuseHold, Abandon)  # to the safe side nobody
 class Checkup:
     """What was found in a text, and how long it took."""
 
-    text: Text
     checked: Checked
     seconds: float
 
@@ -232,7 +231,7 @@ class ReleaseDesk:
         texts = {SITE_FILE: self._site_text, text.file: self.words(text).encode()}
         against = {} if before is None else {before.file: self.words(before).encode()}
         found = check_whole(texts, against=against)
-        return Checkup(text=text, checked=found, seconds=time.perf_counter() - began)
+        return Checkup(checked=found, seconds=time.perf_counter() - began)
 
     def _difference(self, read: Procedure, content: bytes, file: str) -> tuple[str, ...]:
         book = self.book(read.id)

@@ -61,6 +61,21 @@ def test_three_people_release_a_text(tablets: Tablets) -> None:
     assert book["texts"][1]["weight"] == "major"
 
 
+def test_the_report_follows_what_becomes_of_its_text(tablets: Tablets) -> None:
+    lead = tablets("HL")
+    bring(lead)
+    shown = [words(lead.get("/procedures/QP-9").text)]
+    for what, person in (("review", "SL"), ("release", "HL")):
+        act(lead, what, person)
+        shown.append(words(lead.get("/procedures/QP-9").text))
+
+    for state, page in zip(("Draft", "Reviewed", "Released"), shown, strict=True):
+        assert f"Check report. {state}" in page
+    assert "Off: Nobody has reviewed this text yet." in shown[0]
+    assert "Off:" not in shown[1]
+    assert "Revision 2 is released. No fault" in shown[2]
+
+
 def test_a_technician_does_not_release(tablets: Tablets, desk: Desk) -> None:
     tablet = tablets("AB")
     bring(tablet, person="KM")

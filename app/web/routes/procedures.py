@@ -234,6 +234,7 @@ async def _report_page(here: Here, book: Book, text: Text, told: Told = NOTHING_
     desk = here.desk.release_desk
     view = report_view(
         book,
+        text,
         await desk.checkup(book, text),
         desk.changes(book, text),
         desk.words(text),

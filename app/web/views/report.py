@@ -100,6 +100,7 @@ class ReportView:
 
 def report_view(  # noqa: PLR0913, PLR0917 - each is one thing that the page shows
     book: Book,
+    text: Text,
     checkup: Checkup,
     changes: Changes | None,
     words: str,
@@ -109,7 +110,7 @@ def report_view(  # noqa: PLR0913, PLR0917 - each is one thing that the page sho
     refusal: Refusal | None = None,
 ) -> ReportView:
     """Return the report of one text."""
-    text, checked = checkup.text, checkup.checked
+    checked = checkup.checked
     proof = checked.proved.proofs[0] if checked.proved.proofs else None
     reached = [each for each in proof.hazards if each.people is not None] if proof else []
     lines = words.splitlines()

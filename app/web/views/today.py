@@ -37,6 +37,7 @@ class RunRow:
     href: str
     act: str
     suspend: str  # where work can be left; "" where it cannot be, or not by this person
+    decide: tuple[Way, ...]  # where the lead changes or ends the run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +122,12 @@ def _row(seen: Seen, crew: Crew, person: str, now: datetime) -> RunRow:
         href=href,
         act=act,
         suspend=f"{base}/suspend" if words == "Open" and crew.may(person, "restart") else "",
+        decide=(
+            Way(words="Change this run", href=f"{base}/change"),
+            Way(words="End it unfinished", href=f"{base}/abandon"),
+        )
+        if crew.may(person, "accept-deviation")
+        else (),
     )
 
 
@@ -182,6 +189,8 @@ def _frame(crew: Crew, session: Session) -> Frame:
         Way(words="Records", href="/records"),
         Way(words="Hands", href="/sign-on"),
     ]
+    if crew.may(session.entering, "perform"):
+        links.insert(0, Way(words="Procedures", href="/procedures"))
     if crew.may(session.entering, "release-hold"):
         links.insert(0, Way(words="Holds", href="/holds"))
     return frame_of(
