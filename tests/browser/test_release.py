@@ -16,7 +16,7 @@ from app.desk.demo.site import found
 from app.desk.desk import Desk
 from app.procedure.model import Procedure
 from app.settings import data_folder
-from tests.browser.crew import Hands, MovedClock, chromium, save, server
+from tests.browser.crew import Hands, MovedClock, chromium, server
 
 NAME = "QP-4"
 SIZES = {
@@ -103,7 +103,8 @@ def look(room: Room, name: str) -> None:
             wide = room.page.evaluate("document.documentElement.scrollWidth - innerWidth")
             assert wide <= 0, f"{name} at {size}, {theme}: {wide} px too wide"
             if folder := os.environ.get("PICTURES"):
-                save(Path(folder) / f"{name}-{size}-{theme}.png", room.page)
+                file = Path(folder) / f"{name}-{size}-{theme}.png"
+                room.page.screenshot(path=file, full_page=True)
     set_theme(room, "day")
     room.page.set_viewport_size(FIRST)
     room.page.goto(here)

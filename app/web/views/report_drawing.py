@@ -79,7 +79,7 @@ def report_drawing(drawn: Drawn, releasing: Mapping[str, bool]) -> ReportDrawing
     count = len(drawn.ruler)
     seats = max((len(notch.seats) for notch in drawn.ruler), default=1)
     top = SEATS + seats * SEAT + 30
-    width = LEFT + count * STEP + RIGHT
+    width = LEFT + count * STEP + _room(drawn, count)
     lanes = tuple(_lane(lane, top + at * LANE, count) for at, lane in enumerate(drawn.lanes))
     hazards = _hazards(drawn)
     places = ", ".join(f"step {mark.step}" for mark in drawn.marks[:1])
@@ -109,6 +109,13 @@ def report_drawing(drawn: Drawn, releasing: Mapping[str, bool]) -> ReportDrawing
         lanes=lanes,
         name_x=LEFT - 8,
     )
+
+
+def _room(drawn: Drawn, count: int) -> int:
+    """Return the width beside the last step: a fact's last value must not be cut off."""
+    lasts = [lane.stretches[-1] for lane in drawn.lanes if lane.stretches]
+    needed = [len(s.value) * LETTER + 16 - (count - s.after) * STEP for s in lasts]
+    return int(max((RIGHT, *needed)))
 
 
 def _hazards(drawn: Drawn) -> tuple[HazardMark, ...]:
