@@ -58,8 +58,9 @@ def difference(pages: Sequence[PageText], document: Document) -> str:
             return f"Page {number} does not bear its running lines: “{gone}” is missing."
         at = _length_alike(own, wanted)
         for head in heads:
-            if at < len(own) and own.startswith(head):  # of a table that goes on from before
-                own, at = own[len(head) :], _length_alike(own[len(head) :], wanted)
+            rest = own.removeprefix(head)  # of a table that goes on from the page before
+            if at < len(own) and rest != own and len(head) + _length_alike(rest, wanted) > at:
+                own, at = rest, _length_alike(rest, wanted)
                 break
         if at < len(own):
             said, must = own[at : at + AROUND], wanted[at : at + AROUND]

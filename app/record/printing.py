@@ -7,8 +7,10 @@ Rules that keep the pages the same for the same record:
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import logging
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
@@ -97,7 +99,14 @@ def _templates() -> Environment:
 def page(document: Document) -> str:
     """Return the record as the HTML that is printed."""
     template = _templates().get_template("record/pdf.html")
-    return template.render(record=document, rule=rule_of(document), fingerprint=fingerprint)
+    pictures = defaultdict(str, {k: _as_address(v) for k, v in document.pictures.items()})
+    return template.render(
+        record=document, rule=rule_of(document), fingerprint=fingerprint, pictures=pictures
+    )
+
+
+def _as_address(picture: bytes) -> str:
+    return f"data:image/jpeg;base64,{base64.b64encode(picture).decode()}"
 
 
 class Complaints(logging.Handler):

@@ -54,7 +54,7 @@ class EntryShown:
     mark: Mark
     signed: bool
     round: str = ""  # "Round 2", where there was more than one
-    photos: tuple[str, ...] = ()  # SHA-256 of each stored file that no line names
+    photos: tuple[str, ...] = ()  # SHA-256 of each stored file
     notes: tuple[str, ...] = ()  # struck by whom and why, accepted by whom and why
 
 

@@ -144,7 +144,6 @@ class StepsBook:
         blind = step.id in self.names.blind
         lines = () if blind else kind_of(step).lines(step, (entry,))
         ended = entry.round < progress.round
-        said = " ".join(line.value for line in lines)
         fated = bool(ended or entry.struck or entry.accepted)  # the notes say what became of it
         return EntryShown(
             number=entry.number,
@@ -154,7 +153,7 @@ class StepsBook:
             when=self.clock.when(entry.at),
             mark=_entry_mark(entry, ended=ended),
             signed=entry.signed,
-            photos=tuple(photo for photo in _photos(entry) if photo not in said),
+            photos=_photos(entry),
             round=_round_words(entry, progress),
             notes=self._notes(entry),
         )
