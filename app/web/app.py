@@ -18,6 +18,7 @@ from app.web.pages import StaticHouse
 from app.web.routes import (
     bench,
     close,
+    copies,
     correct,
     decide,
     hold,
@@ -53,6 +54,7 @@ SCREENS = (
     settings,
     sums,
     tools,
+    copies,
 )
 
 

@@ -113,7 +113,10 @@ def _show(here: Here, run_id: str, template: str, *, step: str, part: str) -> Re
         return json_answer(state_json(here.desk, seen, step))
     at = here.desk.circumstances(seen, session.entering)
     view = bench_view(seen, at, here.desk.crew(), session, here.desk.now(), step, asked_part=part)
-    return page(template, here.tablet, view=view, frame=view.frame)
+    answer = page(template, here.tablet, view=view, frame=view.frame)
+    if template == PAGE and not is_blind(seen.state, view.step):
+        answer.headers["X-Reading-Copy"] = "yes"  # a page of a blind step is never kept to be read
+    return answer
 
 
 def _acted(

@@ -17,6 +17,7 @@ from app.procedure.entry import Circumstances
 from app.procedure.kind import Field
 from app.procedure.model import Step
 from app.run.crew import Crew
+from app.run.keepable import is_keepable
 from app.run.pausing import make_safe_lines
 from app.run.refusal import Refusal
 from app.run.scene import needs_signatures
@@ -52,6 +53,9 @@ class BenchView:
     self: str
     said: str
     now: str
+    by: str  # who is entering, "" when nobody
+    what: str  # the part of which step, as the tablet names what it keeps
+    keepable: bool  # the entry may wait on the tablet, without a link
     live: bool  # what it shows changes with time alone
     saved: str
     stopped: str  # who stopped work and when; "" while work goes on
@@ -131,6 +135,9 @@ def bench_view(  # noqa: PLR0913, PLR0917 - a page rests on all of these
         self=ways.bench_fragment(seen.state.run, asked_step, asked_part),
         said=said,
         now=now.isoformat(),
+        by=entering,
+        what=f"Step {step.number}, {card.part}" if card.part else f"Step {step.number}",
+        keepable=the_bar.mode == "enter" and is_keepable(seen.procedure, step),
         live=the_bar.off,
         saved=_saved(look),
         stopped=_stopped(look),
