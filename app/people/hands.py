@@ -1,12 +1,14 @@
 """Who was entering at a tablet at a moment that has passed: for entries which the tablet kept.
 
 Rules: each change of hands is written down with the end of that person's shift; nothing of it is
-changed later. Whoever asks must show a token that was once given to that tablet: the name of a
+changed later. Whoever asks must show a token that was once given to that tablet, or the proof that
+its pages carried (a cookie can be lost with the browser, what the page keeps is not): the name of a
 tablet alone proves nothing.
 """
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
@@ -19,6 +21,7 @@ from app.people.tables import HANDS
 if TYPE_CHECKING:
     from app.people.sessions import Session
 
+PROOF_LENGTH = 32  # 128 bits
 SLACK = timedelta(seconds=5)  # by which a tablet's time of entry may be mistaken
 
 
@@ -47,6 +50,17 @@ def note_hands(connection: Connection, session: Session, at: datetime) -> None:
     row = {"device": session.device, "person": session.entering, "token_hash": session.token_hash}
     times = {"since": time_text(at), "until": time_text(until)}
     connection.execute(insert(HANDS).values(**row, **times))
+
+
+def proof_of(token_hash: str) -> str:
+    """Return what a tablet's pages carry: it shows that they were sent to that tablet, and no more."""
+    return hashlib.sha256(f"hands {token_hash}".encode()).hexdigest()[:PROOF_LENGTH]
+
+
+def device_by_proof(connection: Connection, proof: str) -> str:
+    """Return the tablet whose pages carried a proof, "" if none did."""
+    rows = connection.execute(select(HANDS.c.token_hash, HANDS.c.device).distinct()).all()
+    return next((str(r.device) for r in rows if proof_of(r.token_hash) == proof), "")
 
 
 def device_of(connection: Connection, token_hash: str) -> str:

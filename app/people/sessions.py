@@ -24,7 +24,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 from app.ledger.canonical import time_text
 from app.ledger.ledger import Ledger, Transaction
 from app.ledger.stored import SITE, Stored
-from app.people.hands import device_of, note_hands, spells, was_entering
+from app.people.hands import device_by_proof, device_of, note_hands, proof_of, spells, was_entering
 from app.people.tables import SESSIONS, STAYS
 from app.run.refusal import Refusal
 
@@ -46,6 +46,11 @@ class Session:
     def people(self) -> tuple[str, ...]:
         """Return the people signed on at this tablet."""
         return tuple(person for person, _ in self.ends)
+
+    @property
+    def hands(self) -> str:
+        """Return what this tablet's pages carry, so that what they keep can be known for its own."""
+        return proof_of(self.token_hash)
 
     @property
     def until(self) -> datetime:
@@ -115,15 +120,16 @@ class Sessions:
         """Return the session of a tablet at this moment, from memory."""
         return self._known(token, now)
 
-    def was_entering(self, token: str | None, person: str, at: datetime) -> bool:
+    def was_entering(
+        self, token: str | None, person: str, at: datetime, *, proof: str = ""
+    ) -> bool:
         """Say whether a person was entering at this tablet at a moment that has passed.
 
         The token may have ended: that it was once given to this tablet is what it shows.
         """
-        if not token:
-            return False
         with self._ledger.reader() as connection:
-            device = device_of(connection, _hash(token))
+            device = device_by_proof(connection, proof) if proof else ""
+            device = device or (device_of(connection, _hash(token)) if token else "")
             return bool(device) and was_entering(spells(connection, device), person, at)
 
     def present(self, now: datetime) -> frozenset[str]:

@@ -10,6 +10,7 @@ import asyncio
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from typing import Annotated
 
 from fastapi import Depends, Request
@@ -19,7 +20,8 @@ from app.run.tablet_time import TabletTime, reckoned
 from app.web.tablet import Tablet
 from app.web.turned_away import TurnedAway, nobody_signed_on
 
-BY, MADE, SENT, AGE, AFTER = "kept-by", "kept-made", "kept-sent", "kept-age-ms", "kept-after"
+BY, MADE, SENT, AGE = "kept-by", "kept-made", "kept-sent", "kept-age-ms"
+AFTER, HANDS = "kept-after", "kept-hands"
 LONGEST = timedelta(days=60)
 LONGEST_NAME = 64
 
@@ -31,6 +33,7 @@ class Kept:
     by: str
     time: TabletTime
     after: str
+    hands: str = ""  # the proof that the page carried on which it was entered
 
     def times(self, received: datetime) -> Mapping[str, str]:
         """Return the entry's times as the record has them."""
@@ -51,7 +54,12 @@ def kept_of(request: Request) -> Kept | None:
     except (KeyError, ValueError, OverflowError) as broken:
         sentence = "The tablet did not say when it was entered. Not saved."
         raise TurnedAway(400, "kept.unreadable", sentence) from broken
-    return Kept(by=said[BY][:LONGEST_NAME], time=time, after=said.get(AFTER, "")[:LONGEST_NAME])
+    return Kept(
+        by=said[BY][:LONGEST_NAME],
+        time=time,
+        after=said.get(AFTER, "")[:LONGEST_NAME],
+        hands=said.get(HANDS, "")[:LONGEST_NAME],
+    )
 
 
 TheKept = Annotated[Kept | None, Depends(kept_of)]
@@ -66,7 +74,8 @@ async def who_entered(desk: Desk, tablet: Tablet, kept: Kept) -> str:
     if tablet.entering and tablet.entering == kept.by:
         return kept.by
     at = datetime.fromisoformat(kept.times(desk.now())["estimated"])
-    if await asyncio.to_thread(desk.sessions.was_entering, tablet.token, kept.by, at):
+    asked = partial(desk.sessions.was_entering, tablet.token, kept.by, at, proof=kept.hands)
+    if await asyncio.to_thread(asked):
         return kept.by
     if tablet.session is None:
         raise nobody_signed_on()

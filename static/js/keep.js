@@ -14,7 +14,7 @@ async function entryOf(form, body, url) {
     else if (value.size) photos[name] = await shrunk(value);
   }
   const { run, step, what, by } = bench.dataset;
-  const entry = { sort: 'entry', key: body.get('key'), run, step, part: body.get('part') ?? '', what, by, url, fields };
+  const entry = { sort: 'entry', key: body.get('key'), run, step, part: body.get('part') ?? '', what, by, url, fields, hands: document.body.dataset.hands ?? '' };
   return { entry, photos };
 }
 function notKept() {
@@ -77,7 +77,8 @@ async function outboxRows() {
 // A page that was read from a copy may show what is already kept here: it goes on from there.
 async function begin() {
   const bench = document.getElementById('bench');
-  if (!bench || document.documentElement.dataset.copyOf === undefined) return;
+  const asked = location.pathname.includes('/steps/');     // who asks for one step means it
+  if (!bench || asked || document.documentElement.dataset.copyOf === undefined) return;
   const taken = new Set((await outboxRows()).map(r => `${r.step}/${r.part}`));
   if (taken.has(`${bench.dataset.step}/${bench.dataset.part}`)) await goOn();
 }

@@ -29,7 +29,7 @@ export async function forget(entry) { await store.drop(entry); await changed(); 
 
 function headers(entry, live) {
   const own = entry.boot === store.BOOT ? { 'Kept-Age-Ms': String(Math.max(0, Math.round(store.mono() - entry.mono))) } : {};
-  return { 'Idempotency-Key': entry.key, 'Kept-By': entry.by, 'Kept-Made': entry.made, 'Kept-Sent': new Date().toISOString(), 'Kept-After': entry.after ?? '',
+  return { 'Idempotency-Key': entry.key, 'Kept-By': entry.by, 'Kept-Made': entry.made, 'Kept-Sent': new Date().toISOString(), 'Kept-After': entry.after ?? '', 'Kept-Hands': entry.hands ?? '',
     ...own, ...(live ? { 'HX-Request': 'true', Accept: 'text/html' } : { Accept: 'application/json' }) };
 }
 async function send(entry) {

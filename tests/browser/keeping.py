@@ -204,6 +204,12 @@ class Keeper:
         """Return what the page says of its entries."""
         return str(self.page.locator("#unlinked").inner_text())
 
+    def shows_kept(self, count: int) -> None:
+        """Wait until the page shows so many entries as kept on this tablet."""
+        self.until(
+            f"document.querySelectorAll('#unlinked [data-state=pending]').length === {count}"
+        )
+
     def ready(self) -> None:
         """Wait until the page says that it can be used without the link."""
         self.until(
@@ -217,6 +223,7 @@ class Keeper:
     def press(self) -> None:
         """Press and hold the bar until it is full."""
         # The press is the keyboard's: two presses, without the time that a finger needs to move.
+        self.until("!document.querySelector('[data-sent]')")
         act = self.page.locator(".actbar__act")
         act.focus()
         self.page.keyboard.press("Enter")
@@ -266,7 +273,9 @@ class Keeper:
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             self.look()
-            if not [row for row in self.outbox() if row["state"] == "pending"]:
+            rows = self.outbox()
+            assert [row for row in rows if row["state"] == "parked"] == [], self.words()
+            if not rows:
                 return
             self.page.wait_for_timeout(60)
         raise AssertionError(f"still on the tablet: {self.words()}")
@@ -275,3 +284,21 @@ class Keeper:
 def says_only_what_is(keeper: Keeper, made: list[Stored]) -> None:
     """Compare what the page called recorded with the ledger."""
     assert keeper.said <= {each.key for each in made}
+
+
+def kill_browser(profile: Path) -> None:
+    """Kill with SIGKILL the browser that this test opened on a profile, and wait until it is gone."""
+    lock = str((profile / "SingletonLock").readlink())  # host and process id, as the browser writes it
+    browser = int(lock.rpartition("-")[2])
+    os.kill(browser, signal.SIGKILL)
+    for _ in range(200):
+        if not Path(f"/proc/{browser}").exists() or _is_over(browser):
+            return
+        time.sleep(0.02)
+    raise AssertionError("the browser was not killed within 4 s")
+
+
+def _is_over(process: int) -> bool:
+    with suppress(OSError):
+        return ") Z" in Path(f"/proc/{process}/stat").read_text()
+    return True

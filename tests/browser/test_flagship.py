@@ -146,6 +146,7 @@ class Work:
             page.fill("[name=reason]", STOPPED_BECAUSE)
             self.tablet._own("restart", person)
             self.tablet.hold("button.act[form=restart]")
+        page.wait_for_url(f"**/runs/{RUN}")
         assert self.tablet.seen(RUN).state.stop is None
 
 

@@ -66,3 +66,12 @@ def test_who_gets_a_new_secret_enters_no_longer(house: House) -> None:
 
     assert house.sessions.was_entering(token, "JB", NOON + HOUR / 2)
     assert not house.sessions.was_entering(token, "JB", NOON + HOUR * 2)
+
+
+def test_a_tablet_that_has_lost_its_cookies_shows_what_its_pages_carried(house: House) -> None:
+    session = house.sessions.sign_on(None, "JB", "tablet 1")
+
+    assert house.sessions.was_entering(None, "JB", NOON + HOUR, proof=session.hands)
+    assert not house.sessions.was_entering(None, "KM", NOON + HOUR, proof=session.hands)
+    assert not house.sessions.was_entering(None, "JB", NOON + HOUR, proof="0" * 32)
+    assert session.token_hash not in session.hands
