@@ -7,7 +7,7 @@ const LIMIT = 6500, SOON = 3000, PAUSE = 300, AFTER_MISS = 500, AFTER_LOSS = 300
 let missed = 0;
 
 const bench = () => document.getElementById('bench');
-const busy = () => document.querySelector('[data-sent]') !== null;
+const busy = () => document.querySelector('[data-sent], .holding') !== null;
 
 export function inUse(root = bench()) {
   if (!root) return false;
@@ -19,6 +19,13 @@ async function show() {
   const at = bench();
   if (!at || busy()) return;
   await window.htmx.ajax('GET', at.dataset.self, { target: '#bench', swap: 'outerMorph' });
+}
+// News that arrives under a finger, or after what an act has already shown, is let go: the next turn brings it anew.
+function guard(event) {
+  const ctx = event.detail.ctx;
+  if (ctx.request?.method !== 'GET' || !/id="bench"/.test(ctx.text ?? '')) return;
+  const drawn = Number(/data-seq="([0-9]+)"/.exec(ctx.text)?.[1]);
+  if (busy() || drawn < Number(bench()?.dataset.seq)) event.preventDefault();
 }
 // A stop shows at once, over whatever is being typed; the lines are in the page already.
 function halt(stopped) {
@@ -67,6 +74,7 @@ async function turn(strip) {
 
 export function start(root) {
   root.addEventListener('click', e => { if (e.target.closest('#changed')) show(); });
+  root.addEventListener('htmx:before:swap', guard);
   setInterval(() => { if (bench()?.dataset.live === 'yes' && missed === 0 && !inUse() && link.state === 'linked') show(); }, LIVE);
   const strip = root.querySelector('[data-watch]');
   if (strip) turn(strip);
