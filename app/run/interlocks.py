@@ -27,7 +27,8 @@ class _OnTheBoard:
         self._scene = scene
 
     def is_done(self, step: str) -> bool:
-        return self._scene.state.progress(step).settled
+        begun = self._scene.state.steps
+        return step in begun and begun[step].settled
 
     def value(self, fact: str) -> FactValue | None:
         return self._scene.board.value(fact)

@@ -26,8 +26,10 @@ def begun_steps(scene: Scene) -> list[Step]:
 def withdrawn_shut(scene: Scene) -> Refusal | None:
     """Return why a run of a withdrawn procedure goes no further, once it is at a safe point."""
     withdrawn = scene.state.withdrawn
+    if withdrawn is None:
+        return None
     finished = all(scene.state.progress(s.id).settled for s in scene.procedure.steps)
-    if withdrawn is None or finished or not at_safe_point(scene):
+    if finished or not at_safe_point(scene):
         return None  # what is finished may be closed
     return Refusal(
         code="run.withdrawn",

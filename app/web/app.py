@@ -36,10 +36,11 @@ from app.web.routes import (
     watch,
 )
 
-SCREENS = (
+SCREENS = (  # asked in turn: first what is pressed all day
+    bench,
+    watch,
     sign_on,
     today,
-    bench,
     hold,
     trouble,
     correct,
@@ -50,7 +51,6 @@ SCREENS = (
     procedures,
     records,
     photos,
-    watch,
     settings,
     sums,
     tools,

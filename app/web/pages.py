@@ -8,6 +8,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2.runtime import Macro
 from markupsafe import Markup
 from starlette.datastructures import QueryParams
 from starlette.responses import HTMLResponse, Response
@@ -35,7 +36,7 @@ def templates() -> Environment:
         auto_reload=False,
     )
     environment.globals.update(asset=asset, new_key=new_key)
-    environment.globals.update(each_drawn=each_drawn, glyph_drawn=glyph_drawn)
+    environment.globals.update(lines_drawn=lines_drawn, glyph=glyph_drawn)
     return environment
 
 
@@ -45,24 +46,29 @@ def asset(path: str) -> str:
     return f"/static/{path}?v={digest(data_folder('static') / path)}"
 
 
-def each_drawn(template: str, things: Iterable[Hashable]) -> Markup:
-    """Return a fragment for each of several things; a thing that was drawn is not drawn again.
+def lines_drawn(lines: Iterable[Hashable]) -> Markup:
+    """Return the lines of the list of steps; one that was drawn is not drawn again.
 
-    Each is known by its identity: only views whose objects stay the same while they say the same
-    (`views.steps`) gain by it.
+    Each is known by its identity: `views.steps` keeps a line the same while it says the same.
     """
-    return Markup("".join([_drawn(template, each) for each in things]))  # noqa: S704 - each escaped
+    return Markup("\n".join([_line_drawn(each) for each in lines]))  # noqa: S704 - each escaped
 
 
 @cache
-def glyph_drawn(name: str) -> Markup:
-    """Return a state mark of the usual size, drawn once."""
-    return Markup(templates().get_template("_glyph.html").module.glyph(name))  # type: ignore[attr-defined]  # noqa: S704
+def glyph_drawn(name: str, size: int = 24) -> Markup:
+    """Return a state mark, drawn once: to fetch the macro costs a page more than to draw with it."""
+    return Markup(_macro("_glyph.html", "glyph")(name, size))  # noqa: S704 - escaped where it was drawn
 
 
 @lru_cache(maxsize=MOST_DRAWN)
-def _drawn(template: str, each: Hashable) -> str:
-    return templates().get_template(template).render(each=each)
+def _line_drawn(each: Hashable) -> str:
+    return str(_macro("run/_line.html", "line")(each))
+
+
+@cache
+def _macro(template: str, name: str) -> Macro:
+    found: Macro = getattr(templates().get_template(template).module, name)
+    return found
 
 
 def digest(file: Path) -> str:

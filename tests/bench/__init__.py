@@ -1,0 +1,1 @@
+"""How fast, measured against what the disk and the framework cost in the same minute."""
