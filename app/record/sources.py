@@ -198,6 +198,12 @@ def photos_of(happened: Iterable[Happened]) -> tuple[str, ...]:
     )
 
 
+def photos_in(events: Iterable[Stored]) -> tuple[str, ...]:
+    """Return the SHA-256 of every photo in the events of a run, as they are stored."""
+    made = [as_happened(each) for each in events if each.kind == "EntryMade"]
+    return photos_of(made)
+
+
 def lines_of(events: Sequence[Stored]) -> bytes:
     """Return events as they are kept, one to a line."""
     return b"".join(event.canonical + b"\n" for event in events)
