@@ -49,12 +49,12 @@ def site(tmp_path: Path) -> Path:
         releaser="HL",
     )
     desk = Desk.open(folder, clock=utc_now)
-    asyncio.run(_brief(desk))
+    asyncio.run(brief(desk))
     desk.close()
     return folder
 
 
-async def _brief(desk: Desk) -> None:
+async def brief(desk: Desk) -> None:
     await desk.open_run("QP-9", by="SL", secret=SECRETS["SL"], key="open", device="")
     for person in ("AB", "KM", "RS", "SL", "HL"):
         said = Enter(by=person, step="brief", part=person, seen=99)
