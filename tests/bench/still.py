@@ -54,7 +54,7 @@ def starting(folder: Path, pairs: int) -> tuple[Spread, float]:
         started = time.perf_counter()
         subprocess.run([sys.executable, "-c", IMPORTS], check=True)
         imports.append(time.perf_counter() - started)
-        server = Server(folder)
+        server = Server(folder, plain=True)
         starts.append(server.start_s)
         server.stop()
     return over(starts, imports), min(starts)

@@ -82,13 +82,17 @@ class Line:
 class Server:
     """A server in a process of its own."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, plain: bool = False) -> None:
+        """Start it: `plain` as people do, else with the bare form route beside it."""
         self.folder = folder
         self.port = free_port()
+        with_bare = ["tests.bench.server", str(folder), str(self.port)]
+        as_people = ["app", "serve", "--folder", str(folder), "--port", str(self.port)]
         started = time.perf_counter()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "tests.bench.server", str(folder), str(self.port)],
+            [sys.executable, "-m", *(as_people if plain else with_bare)],
             cwd=ROOT,
+            stdout=subprocess.DEVNULL,
             env={**os.environ, "PYTHONPATH": str(ROOT)},
         )
         self._wait()
