@@ -6,10 +6,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.cli import founding, register, sums, tools
+from app.cli import founding, register, sums, tools, verifying
 from app.cli.records import write_record
 from app.cli.serving import serve_demo, serve_site
-from app.cli.texts import check_files, verify_file
+from app.cli.texts import check_files
 from app.settings import SettingsTrouble, port_from
 
 if TYPE_CHECKING:
@@ -57,9 +57,13 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
     proof.set_defaults(errand=check_files)
 
     whole = errands.add_parser("verify", help="say whether a sealed record is whole")
-    whole.add_argument("file", type=Path, metavar="FILE")
+    whole.add_argument("files", nargs="*", type=Path, metavar="FILE")
     whole.add_argument("--root", metavar="FINGERPRINT", help="the site's own, from a second source")
-    whole.set_defaults(errand=verify_file)
+    whole.add_argument("--site-log", type=Path, metavar="FILE", help="the site's own stream, whole")
+    whole.add_argument("--photos", type=Path, metavar="FOLDER", help="the photos, as they are kept")
+    whole.add_argument("--ledger", type=Path, metavar="FOLDER", help="look through a site's folder")
+    whole.set_defaults(errand=verifying.verify_files)
+    _keeping(errands, given.folder)
 
     record = errands.add_parser("record", help="write the sealed record of a closed run")
     record.add_argument("run", metavar="RUN")
@@ -72,6 +76,23 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
     tools.add_parser(errands, given.folder)
     _people_parser(errands.add_parser("people", help="keep the register of people"), given.folder)
     return parser
+
+
+def _keeping(errands: argparse._SubParsersAction[argparse.ArgumentParser], folder: Path) -> None:
+    log = errands.add_parser("site-log", help="write the site's own stream, to lay beside records")
+    log.add_argument("--out", type=Path, metavar="FILE", default=Path("site-log.jsonl"))
+    _where(log, folder)
+    log.set_defaults(errand=verifying.write_site_log)
+
+    copy = errands.add_parser("backup", help="copy a site, and look through the copy")
+    copy.add_argument("--into", type=Path, metavar="FOLDER", help="where backups are kept")
+    _where(copy, folder)
+    copy.set_defaults(errand=verifying.back_up)
+
+    back = errands.add_parser("restore", help="put a backup into a new folder, and look through it")
+    back.add_argument("backup", type=Path, metavar="BACKUP")
+    back.add_argument("--into", type=Path, metavar="FOLDER", required=True)
+    back.set_defaults(errand=verifying.restore)
 
 
 def _people_parser(people: argparse.ArgumentParser, folder: Path) -> None:

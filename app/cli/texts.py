@@ -1,4 +1,4 @@
-"""Errands about a file in the hand: can this procedure be released, is this record whole."""
+"""The errand about procedures in the hand: can they be released."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from app.cli.told import read
 from app.procedure.check import SITE
 from app.proof.checking import check_whole
 from app.proof.words import told
-from app.record.verify import verify
 
 if TYPE_CHECKING:
     import argparse
@@ -47,10 +46,3 @@ def _with_site(files: list[Path]) -> list[Path]:
         return files
     beside = files[0].with_name(SITE)
     return [beside, *files] if beside.is_file() else files
-
-
-def verify_file(asked: argparse.Namespace) -> int:
-    """Say whether a record is whole."""
-    report = verify(read(asked.file), asked.root)
-    print(report)
-    return report.exit_code

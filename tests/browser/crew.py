@@ -11,7 +11,14 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    FilePayload,
+    Page,
+    Playwright,
+    expect,
+)
 
 from app.desk.demo.people import BY_ID
 from app.desk.demo.photos import drawn_photo
@@ -163,16 +170,9 @@ class Hands:
     def _type(self, step: Step, part: str, field: Field, value: str | None) -> None:
         name = f"[name='values.{field.name}']"
         if field.control == "photo":
-            self.page.set_input_files(
-                f"input{name}",
-                files=[
-                    {
-                        "name": "edge.jpg",
-                        "mimeType": "image/jpeg",
-                        "buffer": drawn_photo(f"{step.id} {part}", self.run_shown()),
-                    }
-                ],
-            )
+            photo = drawn_photo(f"{step.id} {part}", self.run_shown())
+            file = FilePayload(name="edge.jpg", mimeType="image/jpeg", buffer=photo)
+            self.page.set_input_files(f"input{name}", files=[file])
         elif value is None:
             return
         elif field.control == "choice":

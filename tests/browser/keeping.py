@@ -288,7 +288,9 @@ def says_only_what_is(keeper: Keeper, made: list[Stored]) -> None:
 
 def kill_browser(profile: Path) -> None:
     """Kill with SIGKILL the browser that this test opened on a profile, and wait until it is gone."""
-    lock = str((profile / "SingletonLock").readlink())  # host and process id, as the browser writes it
+    lock = str(
+        (profile / "SingletonLock").readlink()
+    )  # host and process id, as the browser writes it
     browser = int(lock.rpartition("-")[2])
     os.kill(browser, signal.SIGKILL)
     for _ in range(200):

@@ -296,9 +296,9 @@ def _close(work: Work) -> None:
 def _download(auditor: Hands, folder: Path) -> Path:
     auditor.sign_on("BQ")
     page = auditor.page
+    link = page.locator("a[href$='record.pdf']")
     for _ in range(60):
         page.goto(f"{auditor.address}/records/{RUN}")
-        link = page.locator("a[href$='record.pdf']")
         if link.count():
             break
         page.wait_for_timeout(500)

@@ -27,7 +27,7 @@ def test_the_procedures_that_come_with_the_program_can_be_released(errand: Erran
     told = errand("check", PROCEDURES)
 
     assert told.code == 0
-    assert told.said[0] == "Can be released. No fault."
+    assert told.said[0] == "Can be released. No fault, 1 question."
     assert "QP-4 revision 3. Release the hold-downs and lift the mirror off its cell" in told.said
 
 

@@ -24,7 +24,9 @@ def checked(text: str, *more: str, against: str = "") -> Checked:
 
 def clamp(more: str) -> str:
     """The good procedure with a key more on its first clamp, in the section of free order."""
-    return planted(GOOD, 'do = "Open the first clamp."\n', f'do = "Open the first clamp."\n{more}\n')
+    return planted(
+        GOOD, 'do = "Open the first clamp."\n', f'do = "Open the first clamp."\n{more}\n'
+    )
 
 
 # what is wrong: the text, where it must be found (a line's own words), what must be said there

@@ -27,9 +27,7 @@ if TYPE_CHECKING:
     from tests.record.conftest import Sealed
 
 
-def sealed_with(
-    document: Document, sources: Sources, keys: SiteKeys, renderer: Renderer
-) -> bytes:
+def sealed_with(document: Document, sources: Sources, keys: SiteKeys, renderer: Renderer) -> bytes:
     """Return a record whose pages tell of a document, and whose files are these."""
     files = attached_files(sources, keys.certificates_pem)
     return seal(renderer.render(Job(document, files)).pdf, keys, record=RUN)
@@ -49,9 +47,7 @@ def test_a_value_on_the_page_that_no_event_has_is_found_with_its_page(
     sealed: Sealed, keys: SiteKeys, renderer: Renderer
 ) -> None:
     true = sealed.sources.document(keys.fingerprint)
-    acts = tuple(
-        replace(act, sentence=act.sentence.replace("48.5", "38.5")) for act in true.acts
-    )
+    acts = tuple(replace(act, sentence=act.sentence.replace("48.5", "38.5")) for act in true.acts)
 
     report = verify(
         sealed_with(replace(true, acts=acts), sealed.sources, keys, renderer), keys.fingerprint
@@ -116,9 +112,7 @@ def test_a_role_that_was_given_afterwards_is_found(sealed: Sealed) -> None:
 
     alone = [f.sentence for f in site_sentences(files, sources, sealed.keys.fingerprint)]
     beside = [
-        f.sentence
-        for f in log_sentences(lines_of(sealed.run.site), sources, "")
-        if not f.holds
+        f.sentence for f in log_sentences(lines_of(sealed.run.site), sources, "") if not f.holds
     ]
 
     assert all("broken" not in sentence for sentence in alone)
