@@ -12,6 +12,7 @@ them; `rfc8785` writes what is less plain, and checks: all of a record, one even
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
@@ -20,6 +21,7 @@ import orjson
 import rfc8785
 
 VERSION = 1
+_UNKEPT = re.compile("[\0\ud800-\udfff]")
 LARGEST = 2**53 - 1  # RFC 8785, section 3.2.2.3: what an IEEE 754 double holds exactly
 
 
@@ -83,21 +85,17 @@ def _is_plain(value: object) -> bool:
     """Say at one glance that a value keeps the rules; False where it has to be looked at closely."""
     kind = type(value)
     if kind is str:
-        return "\0" not in value and _spells(value)  # type: ignore[operator, arg-type]
+        return _UNKEPT.search(value) is None  # type: ignore[call-overload]
     if kind is dict:
-        return all(
-            type(name) is str and name.isascii() and "\0" not in name and _is_plain(each)
-            for name, each in value.items()  # type: ignore[attr-defined]
-        )
+        for name, each in value.items():  # type: ignore[attr-defined]
+            if not (type(name) is str and name.isascii() and "\0" not in name and _is_plain(each)):
+                return False
+        return True
     if kind is list or kind is tuple:
-        return all(_is_plain(each) for each in value)  # type: ignore[attr-defined]
+        return all(map(_is_plain, value))  # type: ignore[call-overload]
     if kind is int:
         return -LARGEST <= value <= LARGEST  # type: ignore[operator]
     return kind is bool or value is None
-
-
-def _spells(text: str) -> bool:
-    return text.isascii() or not any("\ud800" <= char <= "\udfff" for char in text)
 
 
 def _check(value: object, where: str) -> None:
@@ -123,7 +121,7 @@ def _check(value: object, where: str) -> None:
 def _check_text(text: str, where: str) -> None:
     if "\0" in text:
         raise NotCanonicalError(f"{where}: the text holds a NUL character.")
-    if not _spells(text):
+    if _UNKEPT.search(text):
         raise NotCanonicalError(f"{where}: the text holds half of a surrogate pair.")
 
 

@@ -226,7 +226,11 @@ def fold(happenings: Iterable[Happened]) -> RunState:
 
 def evolve(state: RunState, happened: Happened) -> RunState:
     """Return the state after one more event. Total: it never refuses and never raises."""
-    state = replace(state, seq=happened.seq)
+    changed = _changed(state, happened)
+    return changed if changed.seq == happened.seq else replace(changed, seq=happened.seq)
+
+
+def _changed(state: RunState, happened: Happened) -> RunState:
     match happened.event:
         case RunOpened() as opened:
             return _opened(state, happened, opened)
@@ -235,11 +239,13 @@ def evolve(state: RunState, happened: Happened) -> RunState:
         case SeatSigned() | SignatureVoided() | HoldRefused():
             return _signed(state, happened)
         case StepDone(step=step):
-            return _with(state, step, done_at=happened.at, done_seq=happened.seq, reopened="")
+            return _with(
+                state, happened, step, done_at=happened.at, done_seq=happened.seq, reopened=""
+            )
         case StepsPassedOver() as passed:
             return _passed_over(state, passed)
         case StepReopened(step=step, reason=reason):
-            reopened = _with(state, step, done_at=None, done_seq=0, reopened=reason)
+            reopened = _with(state, happened, step, done_at=None, done_seq=0, reopened=reason)
             return _taken_back(reopened, step)
         case TroubleReported() | TroubleDisposed():
             return _troubled(state, happened)
@@ -268,9 +274,9 @@ def _opened(state: RunState, happened: Happened, opened: RunOpened) -> RunState:
     )
 
 
-def _with(state: RunState, step: str, **changes: object) -> RunState:
+def _with(state: RunState, happened: Happened, step: str, **changes: object) -> RunState:
     progress = replace(state.progress(step), **changes)  # type: ignore[arg-type]
-    return replace(state, steps={**state.steps, step: progress})
+    return replace(state, seq=happened.seq, steps={**state.steps, step: progress})
 
 
 def _passed_over(state: RunState, passed: StepsPassedOver) -> RunState:
@@ -311,13 +317,13 @@ def _entered(state: RunState, happened: Happened) -> RunState:
                 tablet=made.tablet,
             )
             entries = (*state.progress(made.step).entries, entry)
-            return _with(state, made.step, entries=entries, changed=happened.seq)
+            return _with(state, happened, made.step, entries=entries, changed=happened.seq)
         case EntryStruck(entry=number, step=step, reason=reason):
             entries = tuple(
                 replace(e, struck=reason) if e.number == number else e
                 for e in state.progress(step).entries
             )
-            return _with(state, step, entries=entries, changed=happened.seq)
+            return _with(state, happened, step, entries=entries, changed=happened.seq)
         case CountsDiffered(step=step, round=ended, equal=equal):
             differed = (
                 *state.progress(step).differed,
@@ -325,6 +331,7 @@ def _entered(state: RunState, happened: Happened) -> RunState:
             )
             return _with(
                 state,
+                happened,
                 step,
                 round=ended + 1,
                 signatures=(),
@@ -347,16 +354,18 @@ def _signed(state: RunState, happened: Happened) -> RunState:
                 how=how,
                 seq=happened.seq,
             )
-            return _with(state, step, signatures=(*state.progress(step).signatures, signature))
+            return _with(
+                state, happened, step, signatures=(*state.progress(step).signatures, signature)
+            )
         case SignatureVoided(step=step, seat=seat, person=person):
             left = tuple(
                 s for s in state.progress(step).signatures if (s.seat, s.by) != (seat, person)
             )
-            return _with(state, step, signatures=left, changed=happened.seq)
+            return _with(state, happened, step, signatures=left, changed=happened.seq)
         case HoldRefused(step=step, reason=reason):
             refused = Refused(by=happened.by, at=happened.at, reason=reason, seq=happened.seq)
             refusals = (*state.progress(step).refusals, refused)
-            return _with(state, step, refusals=refusals, changed=happened.seq)
+            return _with(state, happened, step, refusals=refusals, changed=happened.seq)
         case _:
             return state
 
@@ -368,7 +377,7 @@ def _troubled(state: RunState, happened: Happened) -> RunState:
                 number=number, step=step, part=part, text=text, by=happened.by, at=happened.at
             )
             reported = replace(state, troubles=(*state.troubles, trouble))
-            return _with(reported, step, changed=happened.seq)
+            return _with(reported, happened, step, changed=happened.seq)
         case TroubleDisposed() as disposed:
             troubles = tuple(
                 replace(
@@ -384,14 +393,14 @@ def _troubled(state: RunState, happened: Happened) -> RunState:
             )
             decided = replace(state, troubles=troubles)
             if disposed.disposition != "use as is":
-                return _with(decided, disposed.step, changed=happened.seq)
+                return _with(decided, happened, disposed.step, changed=happened.seq)
             entries = tuple(
                 replace(e, accepted=disposed.reason)
                 if e.verdict == "out" and not e.struck and e.part == disposed.part
                 else e
                 for e in decided.progress(disposed.step).entries
             )
-            return _with(decided, disposed.step, entries=entries, changed=happened.seq)
+            return _with(decided, happened, disposed.step, entries=entries, changed=happened.seq)
         case _:
             return state
 
