@@ -14,7 +14,8 @@ CHECKS = {
     "format": ("ruff", "format", "--check", "."),
     "types": ("mypy",),
     "direction of imports": ("lint-imports",),
-    "tests": ("pytest",),
+    "tests, two at a time": ("pytest", "-n", "2", "--dist", "worksteal", "-m", "not alone"),
+    "tests that run alone": ("pytest", "-m", "alone"),
 }
 
 

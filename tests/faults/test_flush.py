@@ -8,7 +8,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.conftest import needs
+
+pytestmark = pytest.mark.alone
 
 ANSWERS = 200
 CHILD = f"""

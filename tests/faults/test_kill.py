@@ -21,9 +21,13 @@ from pathlib import Path
 from queue import SimpleQueue
 from typing import IO, cast
 
+import pytest
+
 from app.ledger.backup import check_copy
 from app.ledger.ledger import Ledger
 from tests.faults.writing_child import entry
+
+pytestmark = pytest.mark.alone
 
 KILLS = 20
 WRITERS = 24

@@ -30,6 +30,8 @@ from app.run.crew import Person
 from tests.desk.conftest import SECRETS
 from tests.run.stage import PEOPLE, SITE, TEXT
 
+pytestmark = pytest.mark.alone
+
 KILLS = 20
 TABLETS = 8
 ROOT = Path(__file__).parents[2]

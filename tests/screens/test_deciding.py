@@ -6,6 +6,10 @@ import httpx
 import pytest
 
 from app.desk.desk import Desk
+from app.desk.seen import Seen
+from app.people.sessions import Session
+from app.web.views.decide import change_view
+from tests.run.stage import Stage
 from tests.screens.conftest import EXPECTED, PROCEDURE, Tablets, happened, take_off
 from tests.screens.visitor import Visitor, words
 
@@ -184,3 +188,19 @@ def test_a_run_of_a_withdrawn_procedure_says_who_decides(
     assert "HL withdrew this procedure: “The gust limit is wrong.”" in deciding
     assert change(lead, run, desk).status_code == 200
     assert lead.enter(run, "wind", value="4.2").status_code == 200
+
+
+def test_the_lines_of_a_blind_count_are_not_offered_though_it_moves_no_hazard() -> None:
+    text = PROCEDURE.replace('starts = ["A", "B", "C"]\nconfirms = { brackets = 0 }', "")
+    stage = Stage(text)
+    seen = Seen(state=stage.state, procedure=stage.procedure, board=stage.board)
+    session = Session(token_hash="", device="t1", entering="HL", ends=(("HL", stage.now),))
+
+    view = change_view(
+        seen, stage.procedure, stage.crew, session, step="count", lines=f"expect = {EXPECTED}"
+    )
+
+    offered = [href.partition("?step=")[2] for _, href, _ in view.steps]
+    assert "gap" in offered
+    assert "count" not in offered
+    assert (view.step, view.lines) == ("", "")
