@@ -12,6 +12,7 @@ from app.desk.desk import Desk, Done
 from app.desk.release_desk import Brought, By
 from app.ledger.stored import SITE as SITE_STREAM
 from app.proof.releasing import Book, Text
+from app.record.verify import verify
 from app.run.commands import Abandon, ChangeSteps, Enter, ReportTrouble, Sign, StopWork
 from app.run.crew import Person
 from app.run.refusal import Refusal
@@ -469,3 +470,22 @@ def test_a_change_is_not_approved_with_one_persons_secret(desk: Desk) -> None:
     refused = together(desk, changing(), second=secret_of("HL"), text=text)
 
     assert code(refused) == "pin.wrong"
+
+
+def test_the_record_of_a_changed_and_abandoned_run_is_whole_and_says_so(desk: Desk) -> None:
+    opened(desk)
+    text = FIRST.replace('at_most = "2.0"', 'at_most = "2.4"').encode()
+    assert isinstance(together(desk, changing(), text=text), Done)
+    assert isinstance(together(desk, abandoning()), Done)
+    sealed = asyncio.run(desk.seal("R-0001"))
+    document = desk.document("R-0001")
+    assert sealed is not None
+    assert document is not None
+
+    report = verify(sealed.path.read_bytes(), sealed.root, now=desk.now())
+
+    assert report.ok, report.sentences
+    said = " ".join(report.sentences)
+    assert "1 change was approved for this run; the attached texts are those approved." in said
+    assert "The run was abandoned: its procedure was not finished." in said
+    assert [note.word for note in document.first][-2:] == ["Changed", "Abandoned"]
