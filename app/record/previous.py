@@ -72,7 +72,8 @@ def values_of(procedure: Procedure, state: RunState) -> dict[str, dict[str, str]
     for step in procedure.steps:
         live = state.progress(step.id).live()
         lines = kind_of(step).lines(step, live) if live else ()
-        kept = {line.what: line.value for line in lines if _is_measured(line.value)}
+        # What is attached to a value, as the tool, follows a semicolon: it is not compared.
+        kept = {x.what: x.value.partition(";")[0] for x in lines if _is_measured(x.value)}
         if kept:
             found[step.id] = kept
     return found

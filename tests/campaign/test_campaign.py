@@ -22,6 +22,7 @@ from app.run.board import first_board
 from app.settings import data_folder
 from app.web.app import create_app
 from tests.campaign.crew import AT_THE_TABLET, Crew, Tablet
+from tests.record.independent import errors_aloud, faults_by_page
 
 FIRST_MORNING = datetime(2027, 5, 4, 8, 0, tzinfo=UTC)  # six o'clock at Quillmoor
 HOME = "http://127.0.0.1:8420"
@@ -49,6 +50,10 @@ def test_a_crew_carries_the_mirror_through_the_whole_campaign(tmp_path: Path) ->
     for procedure, pdf in zip(CAMPAIGN, records, strict=True):
         report = verify(pdf, now=clock())
         assert report.ok, (procedure, report.sentences)
+        file = tmp_path / f"{procedure}.pdf"
+        file.write_bytes(pdf)
+        assert faults_by_page(file) == []
+        assert errors_aloud(file) == []
 
 
 def _founded(folder: Path, clock: Clock) -> Desk:
