@@ -25,6 +25,7 @@ from app.ledger.canonical import time_text
 from app.ledger.ledger import Ledger, Transaction
 from app.ledger.stored import SITE, Stored
 from app.people.hands import device_by_proof, device_of, note_hands, proof_of, spells, was_entering
+from app.people.idle import Idle
 from app.people.tables import SESSIONS, STAYS
 from app.run.refusal import Refusal
 
@@ -80,6 +81,7 @@ class Sessions:
     def __init__(self, ledger: Ledger, shift: timedelta = SHIFT) -> None:
         self._ledger = ledger
         self._shift = shift
+        self._idle = Idle()
         self._changing = threading.Lock()  # one change at a time, so that memory follows the tables
         self._here: dict[str, Session] = {}
         self._sent_away = 0  # how often the register has sent someone away
@@ -114,11 +116,27 @@ class Sessions:
             turn = self._sent_away
             session = self._ledger.submit(errand).result()
             self._remember(session.token_hash, replace(session, token=""), turn)
+        self._idle.touch(session.token_hash, session.ends[-1][1] - self._shift)
         return session
 
     def get(self, token: str | None, now: datetime) -> Session | None:
         """Return the session of a tablet at this moment, from memory."""
         return self._known(token, now)
+
+    def touch(self, token: str, at: datetime) -> None:
+        """Note that a person touched a tablet."""
+        self._idle.touch(_hash(token), at)
+
+    def told_of_touch(self, token: str, now: datetime, ago: timedelta, gap: timedelta) -> None:
+        """Note what a tablet's page tells: the last touch, and the longest time without one."""
+        if gap >= self._idle.limit:
+            self._idle.lock(_hash(token))
+        else:
+            self._idle.touch(_hash(token), now - ago)
+
+    def locked_since(self, token: str, now: datetime) -> datetime | None:
+        """Return since when a tablet asks for a secret again, None while it does not."""
+        return self._idle.locked_since(_hash(token), now)
 
     def was_entering(
         self, token: str | None, person: str, at: datetime, *, proof: str = ""

@@ -18,7 +18,7 @@ from fastapi import Depends, Request
 from app.desk.desk import Desk
 from app.run.tablet_time import TabletTime, reckoned
 from app.web.tablet import Tablet
-from app.web.turned_away import TurnedAway, nobody_signed_on
+from app.web.turned_away import TurnedAway, nobody_signed_on, untouched
 
 BY, MADE, SENT, AGE = "kept-by", "kept-made", "kept-sent", "kept-age-ms"
 AFTER, HANDS = "kept-after", "kept-hands"
@@ -74,6 +74,10 @@ async def who_entered(desk: Desk, tablet: Tablet, kept: Kept) -> str:
     if tablet.entering and tablet.entering == kept.by:
         return kept.by
     at = datetime.fromisoformat(kept.times(desk.now())["estimated"])
+    if tablet.locked and tablet.token:
+        locked = desk.sessions.locked_since(tablet.token, desk.now())
+        if locked is not None and at >= locked:
+            raise untouched()
     asked = partial(desk.sessions.was_entering, tablet.token, kept.by, at, proof=kept.hands)
     if await asyncio.to_thread(asked):
         return kept.by

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
@@ -11,7 +12,7 @@ from starlette.responses import Response
 
 from app.desk.desk import Desk
 from app.people.sessions import Session
-from app.web.turned_away import nobody_signed_on
+from app.web.turned_away import nobody_signed_on, untouched
 
 TOKEN, DEVICE, THEME, SIZE = "session", "tablet", "theme", "size"
 THEMES = ("day", "dim", "dome")
@@ -19,6 +20,7 @@ SIZES = ("plain", "large")
 A_YEAR = 365 * 24 * 3600
 DEVICE_LENGTH = 12
 LONGEST_TOKEN = 128
+FETCHED_ALONE = ("/watch", "/_bench", "/_ahead")  # what a page asks for though nobody touches it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +34,7 @@ class Tablet:
     size: str
     wants_json: bool
     wants_fragment: bool
+    locked: bool = False  # someone is signed on, and nobody has touched it for too long
 
     @property
     def entering(self) -> str:
@@ -46,7 +49,7 @@ class Tablet:
             TurnedAway: nobody is signed on.
         """
         if self.session is None:
-            raise nobody_signed_on()
+            raise untouched() if self.locked else nobody_signed_on()
         return self.session
 
 
@@ -77,15 +80,28 @@ def tablet_of(request: Request, desk: Desk) -> Tablet:
     token = request.cookies.get(TOKEN) or None
     if token is not None and len(token) > LONGEST_TOKEN:
         token = None
+    now = desk.now()
+    session = desk.sessions.get(token, now) if token else None
+    locked = token is not None and session is not None and _is_locked(request, desk, token, now)
     return Tablet(
         device=_device(request),
         token=token,
-        session=desk.sessions.get(token, desk.now()) if token else None,
+        session=None if locked else session,
+        locked=locked,
         theme=_one_of(request.cookies.get(THEME), THEMES),
         size=_one_of(request.cookies.get(SIZE), SIZES),
         wants_json="application/json" in request.headers.get("accept", ""),
         wants_fragment="hx-request" in request.headers,
     )
+
+
+def _is_locked(request: Request, desk: Desk, token: str, now: datetime) -> bool:
+    """Say whether a tablet has been left alone; if not, this request is a touch of it."""
+    if desk.sessions.locked_since(token, now) is not None:
+        return True
+    if not request.url.path.endswith(FETCHED_ALONE):
+        desk.sessions.touch(token, now)
+    return False
 
 
 def new_device() -> str:

@@ -32,6 +32,13 @@ def nobody_signed_on() -> TurnedAway:
     return TurnedAway(401, "session.none", sentence, where="Sign on, then do it again.")
 
 
+def untouched() -> TurnedAway:
+    """Return the answer to an act on a tablet that was left alone."""
+    sentence = "Nobody has touched this tablet for 10 minutes. Nothing was saved."
+    where = "Sign on with your own secret, then do it again."
+    return TurnedAway(401, "session.idle", sentence, where=where)
+
+
 def reading_only() -> TurnedAway:
     """Return the answer to someone who may read records and nothing else."""
     sentence = "You are signed on to read records. You cannot act in a run. Nothing was saved."

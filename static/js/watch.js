@@ -2,6 +2,7 @@
 import { link, set } from './link.js';
 import * as outbox from './outbox.js';
 import { say, warn } from './say.js';
+import * as touch from './touch.js';
 
 const LIMIT = 6500, SOON = 3000, PAUSE = 300, AFTER_MISS = 500, AFTER_LOSS = 3000, LIVE = 5000;
 let missed = 0;
@@ -51,8 +52,9 @@ const words = () => (bench()?.dataset.saved ? `Linked. Saved ${bench().dataset.s
 async function ask(strip) {
   const after = missed || link.state === 'checking' ? -1 : bench()?.dataset.seq ?? strip.dataset.after, unsent = outbox.status.pending + outbox.status.parked;
   const signal = AbortSignal.timeout(missed ? SOON : LIMIT);   // where the link is not known, it answers at once
-  const answer = await fetch(`${strip.dataset.watch}?after=${after}&unsent=${unsent}`, { headers: { Accept: 'application/json' }, cache: 'no-store', signal });
+  const answer = await fetch(`${strip.dataset.watch}?after=${after}&unsent=${unsent}&${touch.told()}`, { headers: { Accept: 'application/json' }, cache: 'no-store', signal });
   if (!answer.ok) throw new Error(String(answer.status));
+  touch.wasTold();
   return answer.json();
 }
 let again;

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import shutil
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -88,6 +89,7 @@ def desk(site: Path, tmp_path: Path, clock: Clock) -> Iterator[Desk]:
     folder = tmp_path / "site"
     shutil.copytree(site, folder)
     opened = Desk.open(folder, clock=clock)
+    opened.sessions._idle.limit = timedelta(days=1)  # the clock jumps; no tablet is left alone
     yield opened
     opened.close()
 

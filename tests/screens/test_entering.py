@@ -23,7 +23,7 @@ def test_an_entry_gives_the_new_state(tablets: Tablets, run: str) -> None:
 
     assert answer.status_code == 200
     state = answer.json()
-    assert set(state) == {"run", "seq", "status", "stop", "step"}
+    assert set(state) == {"run", "seq", "status", "stop", "step", "abandoned"}
     assert state["run"] == run
     assert state["seq"] > before
     assert state["status"] == "open"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from fastapi import APIRouter
 from starlette.responses import Response
 
@@ -11,15 +13,22 @@ from app.web.answers import json_answer
 router = APIRouter()
 
 SECONDS = 4.0
+A_DAY = 24 * 3600
 
 
 @router.get("/runs/{run_id}/watch")
-async def watch(here: TheHere, run_id: str, after: int = 0) -> Response:
+async def watch(
+    here: TheHere, run_id: str, after: int = 0, touched: int = -1, gap: int = -1
+) -> Response:
     """Say how far the run is, and whether work is stopped; nothing of what was entered.
 
     No session is asked for: a tablet whose shift has ended still learns of a stop, and its link
-    is not lost.
+    is not lost. The page tells when it was last touched, in seconds, and its longest time untouched.
     """
+    token = here.tablet.token
+    if token is not None and 0 <= touched <= gap <= A_DAY:
+        ago, longest = timedelta(seconds=touched), timedelta(seconds=gap)
+        here.desk.sessions.told_of_touch(token, here.desk.now(), ago, longest)
     if the_run(here.desk, run_id).state.seq <= after:
         await here.desk.wait(run_id, after, SECONDS)
     state = the_run(here.desk, run_id).state
