@@ -43,7 +43,11 @@ REUSED = Refusal(
 )
 
 
-NOT_ASKED = ("tablet", "own")  # differ from one sending to the next; what is asked for does not
+NOT_ASKED = (
+    "tablet",
+    "own",
+    "unsent",
+)  # differ from one sending to the next; what is asked for does not
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

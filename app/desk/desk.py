@@ -18,8 +18,10 @@ from app.desk.declaring import declare_errand, why_not_declare
 from app.desk.release_desk import ReleaseDesk
 from app.desk.sealing import Sealing
 from app.desk.seen import Done, Released, SealedRecord, Seen
+from app.desk.sheets import Sheets
 from app.desk.shelf import Shelf, runs_touched
 from app.desk.tool_desk import ToolDesk
+from app.desk.unsent import Unsent
 from app.desk.waiting import Waiting
 from app.ledger.blobs import Blobs
 from app.ledger.canonical import digest
@@ -75,6 +77,8 @@ class Desk:
         self.release_desk = ReleaseDesk(ledger, self._shelf, site, site_text, self.crew)
         self.change_desk = ChangeDesk(ledger, self._shelf, site, self.crew)
         self._waiting = Waiting()
+        self.sheets = Sheets()
+        self.unsent = Unsent()
         self._sealing = Sealing(
             ledger,
             self._shelf,

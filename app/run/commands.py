@@ -128,6 +128,8 @@ class Close:
     by: str
     signed: bool
     seen: int
+    unsent: tuple[str, ...] = ()  # what tablets last said that they hold back, in sentences
+    reason: str = ""  # why it is closed all the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

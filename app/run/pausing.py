@@ -161,9 +161,13 @@ def close(scene: Scene, command: Close) -> list[Event] | Refusal:
         or run_shut(scene)
         or _ability(scene, command.by, "release-hold", "close a run")
         or _left_open(scene)
+        or _left_on_tablets(scene, command)
     )
     if refusal is not None:
         return refusal
+    over = (
+        f" Closed over this: {' '.join(command.unsent)} {command.reason}" if command.unsent else ""
+    )
     procedure = scene.procedure
     leaves = ", ".join(test.words() for test in procedure.leaves)
     passed = [s for s in procedure.steps if not scene.state.progress(s.id).done]
@@ -173,9 +177,25 @@ def close(scene: Scene, command: Close) -> list[Event] | Refusal:
             statement=(
                 f"All {len(procedure.steps) - len(passed)} steps{taken} of {procedure.id} revision "
                 f"{procedure.revision} are done, and the hardware is left as promised: {leaves}."
+                f"{over.rstrip()}"
             )
         )
     ]
+
+
+def _left_on_tablets(scene: Scene, command: Close) -> Refusal | None:
+    """Refuse while a tablet holds entries back, unless whoever closes says why it is right."""
+    if not command.unsent or command.reason.strip():
+        return None
+    return Refusal(
+        code="close.unsent",
+        sentence=(
+            f"{' '.join(command.unsent)} Nothing was closed. Bring the tablet into the link, "
+            "or say why the run is closed without them."
+        ),
+        who=scene.crew.who_may("release-hold"),
+        where="the tablet",
+    )
 
 
 def _left_open(scene: Scene) -> Refusal | None:

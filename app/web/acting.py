@@ -39,10 +39,14 @@ class Here:
     async def sign_act(
         self, run_id: str, command: Command, secret: str, sent: Submitted
     ) -> Done | Refusal:
-        """Do an act that is signed with the person's own secret."""
-        return await self.desk.sign_act(
-            run_id, command, secret=secret, key=sent.key, device=self.tablet.device
-        )
+        """Do an act that is signed with the person's own secret; once for each sheet."""
+        key = sent.key
+
+        async def sign() -> Done | Refusal:
+            device = self.tablet.device
+            return await self.desk.sign_act(run_id, command, secret=secret, key=key, device=device)
+
+        return await self.desk.sheets.once(run_id, key, sign)
 
 
 async def here(request: Request) -> Here:

@@ -51,6 +51,7 @@ STATUS_OF = {  # the code of a refusal, or its first word, and the status that g
     "hold.changed": 409,
     "key": 409,
     "part.done": 409,
+    "sheet.given_up": 409,
     "step.done": 409,
     "kept.signature": 400,
     "kept.unreadable": 400,

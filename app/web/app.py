@@ -22,6 +22,7 @@ from app.web.routes import (
     correct,
     decide,
     hold,
+    outcome,
     pause,
     photos,
     procedures,
@@ -55,6 +56,7 @@ SCREENS = (  # asked in turn: first what is pressed all day
     sums,
     tools,
     copies,
+    outcome,
 )
 
 

@@ -1,6 +1,7 @@
 // What becomes of a press: the answer is read out and focus goes to it; no answer is said as not known, never as saved.
 import { renew } from './key.js';
 import { say, warn } from './say.js';
+import * as sheet from './sheet.js';
 
 const PATIENCE = 4000;
 let timer, before = '';
@@ -20,11 +21,15 @@ function sent(event) {
   const pressed = clock();
   before = place();
   clearTimeout(timer);
+  if (sheet.isSheet(event.detail.ctx.request)) return sheet.sent(event.detail.ctx);
   timer = setTimeout(() => unsure(`Pressed ${pressed}, no answer yet. It is not known whether it was saved.`), PATIENCE);
 }
 function failed(event) {
-  if (event.detail?.ctx?.request?.method === 'GET') return;
+  const request = event.detail?.ctx?.request;
+  if (request?.method === 'GET') return;
   clearTimeout(timer);
+  sheet.answered();
+  if (request && sheet.isSheet(request)) return sheet.lost(request);
   unsure(`No answer at ${clock()}. It is not known whether it was saved. Press again: it cannot count twice.`);
   again();
 }
@@ -38,6 +43,7 @@ function troubled(event) {
 function answered(event) {
   if (event.detail?.ctx?.request?.method === 'GET') return;
   clearTimeout(timer);
+  sheet.answered();
   if (event.detail.ctx.response.status >= 500) return troubled(event);
   unsure('');
   renew();

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from app.run.board import declare
 from app.run.commands import Close, Resume, SignRestart, StopWork, Suspend
-from app.run.events import Event
+from app.run.events import Event, RunClosed
 from app.run.pausing import last_state_lines, make_safe_lines
 from app.run.refusal import Refusal
 from tests.run.stage import Stage, refused
@@ -174,3 +176,25 @@ def test_a_technician_does_not_open_a_run() -> None:
     stage = Stage(opened=False)
 
     assert refused(stage.try_open(stage.board, by="AB")).code == "open.role"
+
+
+def test_a_run_is_not_closed_over_what_a_tablet_holds_back_unless_someone_says_why() -> None:
+    stage = Stage().lifted()
+    unsent = ("Tablet a1b2 last reported 3 unsent entries at 14:02:11 UTC.",)
+    command = Close(by="SL", signed=True, seen=stage.state.seq, unsent=unsent)
+
+    answer = refused(stage.ask(command))
+    closed = stage.ask(replace(command, reason="The tablet fell and is broken."))
+
+    assert answer.code == "close.unsent"
+    assert answer.sentence == (
+        "Tablet a1b2 last reported 3 unsent entries at 14:02:11 UTC. Nothing was closed. "
+        "Bring the tablet into the link, or say why the run is closed without them."
+    )
+    assert not isinstance(closed, Refusal)
+    (event,) = closed
+    assert isinstance(event, RunClosed)
+    assert event.statement.endswith(
+        "Closed over this: Tablet a1b2 last reported 3 unsent entries at 14:02:11 UTC. "
+        "The tablet fell and is broken."
+    )

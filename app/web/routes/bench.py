@@ -77,6 +77,8 @@ async def enter(
         answer = await here.sign_act(run_id, command, secret, sent)
     else:
         answer = await here.act(run_id, command, sent)
+    if kept is not None and isinstance(answer, Done):
+        here.desk.unsent.arrived(run_id, here.tablet.device)
     return _acted(here, run_id, step_id, answer, sent)
 
 

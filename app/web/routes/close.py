@@ -26,7 +26,9 @@ async def close(here: TheHere, sent: TheSubmitted, run_id: str) -> Response:
     who_acts(here)
     the_run(here.desk, run_id)
     person, secret = signer(sent)
-    command = Close(by=person, signed=False, seen=sent.seen)
+    unsent = tuple(report.words() for report in here.desk.unsent.left(run_id))
+    reason = sent.text("reason")
+    command = Close(by=person, signed=False, seen=sent.seen, unsent=unsent, reason=reason)
     answer = await here.sign_act(run_id, command, secret, sent)
     return answered(
         here,
@@ -41,5 +43,6 @@ async def close(here: TheHere, sent: TheSubmitted, run_id: str) -> Response:
 def _page(here: Here, run_id: str, told: Told = NOTHING_TOLD) -> Response:
     session = here.tablet.signed_on
     seen = the_run(here.desk, run_id)
-    view = close_view(seen, here.desk.crew(), session, refusal=told.refusal)
+    unsent = tuple(report.words() for report in here.desk.unsent.left(run_id))
+    view = close_view(seen, here.desk.crew(), session, refusal=told.refusal, unsent=unsent)
     return page("close/page.html", here.tablet, told.status, view=view, frame=view.frame)

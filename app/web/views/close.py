@@ -39,10 +39,17 @@ class CloseView:
     seen: int
     record: str
     refusal: Refusal | None
+    unsent: tuple[str, ...] = ()  # what tablets hold back; then a reason is asked for
 
 
-def close_view(
-    seen: Seen, crew: Crew, session: Session, *, refusal: Refusal | None = None, chosen: str = ""
+def close_view(  # noqa: PLR0913 - a page rests on all of these
+    seen: Seen,
+    crew: Crew,
+    session: Session,
+    *,
+    refusal: Refusal | None = None,
+    chosen: str = "",
+    unsent: tuple[str, ...] = (),
 ) -> CloseView:
     """Return the page on which a run is closed."""
     run = seen.state.run
@@ -75,6 +82,7 @@ def close_view(
         seen=seen.state.seq,
         record=f"/records/{run}",
         refusal=refusal,
+        unsent=unsent,
     )
 
 
