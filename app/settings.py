@@ -30,10 +30,29 @@ class Settings:
     port: int = 8420
     allowed_hosts: tuple[str, ...] = LOOPBACK  # names by which tablets may call the server
 
+    plain: bool = False  # without certificates, though others than this machine can reach it
+
+    @property
+    def secure(self) -> bool:
+        """Say whether the server speaks under a certificate: as soon as others can reach it."""
+        return not self.plain and self.host not in (*LOOPBACK, "::1")
+
+    @property
+    def door(self) -> int:
+        """Return the port at which a tablet gets the site's certificate."""
+        return self.port + 1 if self.port < LAST_PORT else self.port - 1
+
+    @property
+    def called(self) -> str:
+        """Return the name by which tablets call the server; "" when none was given."""
+        return next((name for name in self.allowed_hosts if name not in LOOPBACK), "")
+
     @property
     def address(self) -> str:
-        """Return the address to open in a browser on this machine."""
+        """Return the address to open in a browser."""
         shown = "127.0.0.1" if self.host in EVERYWHERE else self.host
+        if self.secure:
+            return f"https://{self.called or shown}:{self.port}"
         return f"http://{shown}:{self.port}"
 
 

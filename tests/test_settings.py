@@ -27,7 +27,7 @@ def test_a_site_is_told_its_folder_address_and_names() -> None:
     assert told.folder == Path("/srv/quillmoor")
     assert (told.host, told.port) == ("0.0.0.0", 80)
     assert told.allowed_hosts == (*LOOPBACK, "hall.quillmoor.example", "192.0.2.7")
-    assert told.address == "http://127.0.0.1:80"
+    assert told.secure
 
 
 def test_the_address_that_is_listened_on_is_a_name_of_the_site() -> None:

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.cli import founding, register, sums, tools, verifying
+from app.cli import founding, register, sums, tools, trusting, verifying
 from app.cli.records import write_record
 from app.cli.serving import serve_demo, serve_site
 from app.cli.texts import check_files
@@ -34,6 +34,11 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
         "--names",
         default=",".join(given.allowed_hosts),
         help="names by which tablets call the server, with commas between",
+    )
+    site.add_argument(
+        "--plain",
+        action="store_true",
+        help="without certificates: pages cannot be read without the link then",
     )
     site.set_defaults(errand=serve_site)
 
@@ -74,6 +79,7 @@ def parser_of(given: Settings) -> argparse.ArgumentParser:
     founding.add_parser(errands, given.folder)
     sums.add_parser(errands)
     tools.add_parser(errands, given.folder)
+    trusting.add_parser(errands, given.folder)
     _people_parser(errands.add_parser("people", help="keep the register of people"), given.folder)
     return parser
 

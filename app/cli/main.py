@@ -20,16 +20,23 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Callable, Sequence
 
-    from app.cli.serving import Web
+    from app.cli.serving import Door, Web
 
 TROUBLES = (Trouble, SettingsTrouble, NotFounded, LedgerTrouble, RecordTrouble, Stuck)
 
 
-def main(arguments: Sequence[str], web: Web) -> int:
-    """Do one errand and return its exit code; `web` makes the application that `serve` serves."""
+def main(arguments: Sequence[str], web: Web, door: Door | None = None) -> int:
+    """Do one errand and return its exit code.
+
+    Args:
+        arguments: as typed.
+        web: makes the application that `serve` serves.
+        door: makes the one at which tablets get the site's certificate.
+    """
     try:
         asked = parser_of(settings_from()).parse_args(arguments)
         asked.web = web
+        asked.door = door
         errand: Callable[[argparse.Namespace], int] = asked.errand
         return errand(asked)
     except TROUBLES as trouble:

@@ -5,13 +5,17 @@ from __future__ import annotations
 import asyncio
 import logging
 import socket
+import threading
 from contextlib import AbstractContextManager, suppress
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import uvicorn
 
 from app.cli.told import YES, Trouble, open_site
 from app.desk.demo import site as demo
+from app.desk.desk import utc_now
+from app.desk.trust import NoTrust, Trust, trusted
 from app.settings import Settings, data_folder, hosts_from
 
 if TYPE_CHECKING:
@@ -23,7 +27,11 @@ if TYPE_CHECKING:
     from app.desk.desk import Desk
 
     Web = Callable[[Desk, Settings], ASGIApp]
+    Door = Callable[[Trust, Desk, Settings], ASGIApp]
 
+NO_CERTIFICATES = (
+    "Without certificates: what is entered is safe, but no page can be read without the link."
+)
 LEAVE_S = 2  # how long the server waits for answers under way when it is told to end
 
 
@@ -34,12 +42,45 @@ def serve_site(asked: argparse.Namespace) -> int:
         host=asked.host,
         port=asked.port,
         allowed_hosts=hosts_from(asked.names, asked.host),
+        plain=asked.plain,
     )
+    if settings.secure:
+        return _serve_tablets(settings, asked.web, asked.door)
     with _listen(settings) as ear:
         desk = open_site(settings.folder)
         with _ctrl_c_is_the_end():
             print(f"{desk.site.name} is at {settings.address}. End with Ctrl-C.", flush=True)
+            if asked.plain:
+                print(NO_CERTIFICATES, flush=True)
             _answer(asked.web(desk, settings), ear)
+    return YES
+
+
+def _serve_tablets(settings: Settings, web: Web, door: Door | None) -> int:
+    """Run the server under the site's certificate, and beside it the door that gives it out."""
+    if not settings.called:
+        raise Trouble(
+            "Say by which name tablets call this server: --names NAME. Nothing was started."
+        )
+    beside = replace(settings, port=settings.door)
+    with _listen(settings) as ear, _listen(beside) as at_the_door:
+        desk = open_site(settings.folder)
+        try:
+            now = utc_now()
+            trust = trusted(settings.folder, desk.site.name, settings.allowed_hosts, now)
+        except NoTrust as trouble:
+            desk.close()
+            raise Trouble(str(trouble)) from None
+        with _ctrl_c_is_the_end():
+            print(f"{desk.site.name} is at {settings.address}. End with Ctrl-C.", flush=True)
+            print(f"Enrol tablets at http://{settings.called}:{settings.door}/enrol", flush=True)
+            print(f"Fingerprint to print, SHA-256: {trust.fingerprint}", flush=True)
+            if warning := trust.warning(now):
+                print(warning, flush=True)
+            if door is not None:
+                given_out = door(trust, desk, settings)
+                threading.Thread(target=_answer, args=(given_out, at_the_door), daemon=True).start()
+            _answer(web(desk, settings), ear, trust)
     return YES
 
 
@@ -76,9 +117,12 @@ def _listen(settings: Settings) -> socket.socket:
         ) from trouble
 
 
-def _answer(application: ASGIApp, ear: socket.socket) -> None:
+def _answer(application: ASGIApp, ear: socket.socket, trust: Trust | None = None) -> None:
     config = uvicorn.Config(
         application,
+        ssl_certfile=None if trust is None else trust.chain,
+        ssl_keyfile=None if trust is None else trust.key,
+        ssl_keyfile_password=None if trust is None else trust.passphrase,
         log_level="warning",
         access_log=False,
         server_header=False,
