@@ -24,8 +24,15 @@ function down(event) {
   const button = event.target.closest('[data-hold]');
   if (!button || !event.isPrimary || event.button > 0 || off(button)) return;
   button.classList.add('holding');
-  const timer = setTimeout(() => { end(''); fire(button); }, Number(button.dataset.hold) || 700);
-  now = { button, x: event.clientX, y: event.clientY, timer };
+  const long = Number(button.dataset.hold) || 700, timer = setTimeout(() => { end(''); fire(button); }, long);
+  now = { button, x: event.clientX, y: event.clientY, timer, until: event.timeStamp + long };
+}
+// A busy page's timer comes late: the finger counts, which was there for as long as it had to be.
+function up(event) {
+  const { button, until } = now ?? {};
+  if (!button || event.timeStamp < until) return end('Held too short. Not saved.');
+  end('');
+  fire(button);
 }
 function click(event) {
   const button = event.target.closest('[data-hold]');
@@ -41,7 +48,7 @@ function click(event) {
 export function start(root = document) {
   root.addEventListener('pointerdown', down);
   root.addEventListener('pointermove', e => { if (now && Math.hypot(e.clientX - now.x, e.clientY - now.y) > MOVED) end('Finger moved. Not saved.'); });
-  root.addEventListener('pointerup', () => end('Held too short. Not saved.'));
+  root.addEventListener('pointerup', up);
   root.addEventListener('pointercancel', () => end('Not saved.'));
   root.addEventListener('contextmenu', e => { if (e.target.closest('[data-hold]')) e.preventDefault(); });
   root.addEventListener('keydown', e => { if (e.repeat && e.target.closest?.('[data-hold]')) e.preventDefault(); });
