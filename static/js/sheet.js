@@ -9,8 +9,9 @@ export const isSheet = request => request.method === 'POST' && Boolean(request.b
 export const open = () => asking !== null;
 
 function line(text) {
-  const at = document.getElementById('unsure');
+  const at = document.getElementById('unsure'), told = document.getElementById('told');
   if (at) { at.hidden = !text; at.querySelector('[data-words]').textContent = text; }
+  else if (told) { told.className = text ? 'told' : ''; told.textContent = text; }
   else say(text);
   if (text) warn(text);
 }
