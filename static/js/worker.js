@@ -27,15 +27,22 @@ async function soon(request) {
   answer.catch(() => undefined);
   try { return await Promise.race([answer, late(PATIENCE)]); } catch (broken) { down = Date.now() + DOWN; throw broken; }
 }
+// Where there is no copy, nothing is gained by not waiting: a record is printed for longer than a page takes.
+async function without(request) {
+  try { return await fetch(request); } catch { return (await caches.match('/offline')) ?? Response.error(); }
+}
 async function page(request) {
-  const copies = await caches.open(PAGES);
+  const copies = await caches.open(PAGES), copy = await copies.match(request.url, { ignoreVary: true });
+  if (!copy) {
+    const answer = await without(request);
+    if (mayKeep(answer)) await copies.put(request.url, answer.clone());
+    return answer;
+  }
   try {
     const answer = await soon(request);
     if (mayKeep(answer)) await copies.put(request.url, answer.clone());
     return answer;
   } catch {
-    const copy = await copies.match(request.url, { ignoreVary: true });
-    if (!copy) return (await caches.match('/offline')) ?? Response.error();
     const html = (await copy.text()).replace('<html ', `<html data-copy-of="${copy.headers.get('date') ?? ''}" `);
     return new Response(html, { status: 200, headers: copy.headers });
   }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -291,3 +292,21 @@ def test_a_tablet_that_cannot_keep_an_entry_says_that_it_is_not_recorded(tablet:
 
     expect(tablet.page.locator("#unsure")).to_contain_text("It is not recorded. Write it on paper.")
     assert tablet.page.locator("input[name='values.value']").input_value() == "4.5"
+
+
+def test_a_page_without_a_copy_is_waited_for_and_said_to_be_missing_without_a_link(
+    tablet: Keeper, round_desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    released = round_desk.released
+
+    def slowly() -> object:
+        time.sleep(4)  # longer than the worker waits where it has a copy
+        return released()
+
+    monkeypatch.setattr(round_desk, "released", slowly)
+    tablet.page.goto(f"{tablet.address}/")
+    expect(tablet.page.locator("h1")).not_to_contain_text("cannot be read without the link")
+
+    tablet.page.context.set_offline(True)
+    tablet.page.goto(f"{tablet.address}/")
+    expect(tablet.page.locator("h1")).to_contain_text("cannot be read without the link")
