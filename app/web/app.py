@@ -36,6 +36,7 @@ from app.web.routes import (
     trouble,
     watch,
 )
+from app.web.tries import FewTries
 
 SCREENS = (  # asked in turn: first what is pressed all day
     bench,
@@ -90,6 +91,7 @@ def create_app(desk: Desk, *, hosts: Sequence[str] = LOOPBACK) -> FastAPI:
         Middleware(OwnHost, hosts=hosts, refuse=refuse_at_the_door),
         Middleware(OwnOrigin, refuse=refuse_at_the_door),
         Middleware(NothingSignedIsKept, refuse=refuse_at_the_door),
+        Middleware(FewTries, refuse=refuse_at_the_door),
         Middleware(BodyLimit, refuse=refuse_at_the_door),
     ]
     app = FastAPI(
