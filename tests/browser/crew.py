@@ -15,8 +15,11 @@ from playwright.sync_api import (
     Browser,
     BrowserContext,
     FilePayload,
+    Locator,
     Page,
     Playwright,
+    Request,
+    TimeoutError,  # noqa: A004 - the browser driver's own
     expect,
 )
 
@@ -43,7 +46,9 @@ FLAGS = (
 )
 TABLET = {"width": 1180, "height": 820}
 PHONE = {"width": 390, "height": 844}
-LONG = 15_000  # ms: two cores are shared with whatever else runs
+LONG = 30_000  # ms: two cores are shared with whatever else runs
+SOON = 4_000
+PRESSES = 3
 
 
 class MovedClock:
@@ -93,6 +98,7 @@ class Hands:
         self.address = address
         self.desk = desk
         self.complaints: list[str] = []
+        self.presses_again = 0
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("console", self._heard)
 
@@ -122,19 +128,39 @@ class Hands:
     # -- pressing
 
     def hold(self, selector: str = "footer .act[data-hold]") -> None:
-        """Press and hold a button until its bar is full, and wait for the answer."""
+        """Press and hold a button until its bar is full, and wait for the answer.
+
+        On a machine that does much else a press can fall on a page that is just being laid out anew.
+        A person presses again; so does this hand, and `presses_again` says how often.
+        """
         button = self.page.locator(selector).last
+        for _ in range(PRESSES):
+            expect(button).not_to_have_attribute("aria-disabled", "true", timeout=LONG)
+            sent = self._pressed(button)
+            if sent is not None:
+                answer = sent.response()
+                assert answer is not None, sent.url
+                self.page.wait_for_timeout(30)
+                return
+            self.presses_again += 1
+        raise AssertionError(f"{PRESSES} presses of {selector} sent nothing")
+
+    def _pressed(self, button: Locator) -> Request | None:
+        """Press once; return what was sent, None if nothing was."""
         button.scroll_into_view_if_needed()
         box = button.bounding_box()
         assert box is not None
         ms = int(button.get_attribute("data-hold") or "700")
         # Above the middle: a sticky bar may lie over a button's lower edge.
         self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + min(box["height"] / 2, 30))
-        with self.page.expect_response(lambda r: r.request.method == "POST", timeout=LONG):
-            self.page.mouse.down()
-            self.page.wait_for_timeout(ms + 60)
-            self.page.mouse.up()
-        self.page.wait_for_timeout(30)
+        try:
+            with self.page.expect_request(lambda r: r.method == "POST", timeout=ms + SOON) as sent:
+                self.page.mouse.down()
+                self.page.wait_for_timeout(ms + 60)
+                self.page.mouse.up()
+            return sent.value
+        except TimeoutError:
+            return None
 
     def settle(self, seq: int) -> None:
         """Wait until the page shows the run past an event."""

@@ -13,6 +13,7 @@ from app.desk.desk import Desk
 from app.procedure.attached import attached_fields
 from app.procedure.registry import kind_of
 from tests.browser.crew import PHONE, TABLET, Hands, chromium, server
+from tests.browser.looked import findings
 from tests.desk.conftest import SECRETS, Clock
 from tests.screens.test_every_kind import ACTS, Act, open_site
 
@@ -51,13 +52,19 @@ class Glove(Hands):
         self.page.click("button.act[form=sign-on]")
         expect(self.page.get_by_text(f"{person} entering").first).to_be_visible()
 
+    looked: tuple[str, ...] = ()  # the steps whose card axe has seen
+    found: tuple[str, ...] = ()
+
     def put(self, act: Act) -> None:
-        """Open the part, type what is to be typed, press and hold."""
+        """Open the part, let axe look at the first of each step, type, press and hold."""
         step_id, part, values, _, _ = act
         seen = self.seen(RUN)
         step = seen.procedure.step(step_id)
         assert step is not None
         self.page.goto(f"{self.address}/runs/{RUN}/steps/{step_id}?part={part}")
+        if step_id not in self.looked:
+            self.looked += (step_id,)
+            self.found += tuple(findings(self.page, step_id))
         at = self.desk.circumstances(seen, "AB")
         fields = (*kind_of(step).card(step, part, at).fields, *attached_fields(step, at.tools))
         for field in fields:
@@ -108,6 +115,7 @@ def test_every_kind_is_entered_with_a_finger(
         context.close()
     assert left == ["strip"]
     assert hand.complaints == []
+    assert hand.found == ()
 
 
 def told(page: Page) -> str:

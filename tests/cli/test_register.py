@@ -17,7 +17,7 @@ def test_everyone_is_listed_with_their_roles(errand: Errand, demo_site: Path) ->
     told = errand("people", "list", "--folder", demo_site)
 
     assert told.code == 0
-    assert "MD    Mirela Dumbravan: keeper, technician" in told.said
+    assert "MD    Mirela Dumbravan: keeper, technician, vacuum" in told.said
     assert len(told.said) == 12
 
 
