@@ -14,6 +14,7 @@ from app.record.notables import notables
 from app.record.parts.anchors import anchors, released_words, role_since
 from app.record.parts.comparison import comparison
 from app.record.parts.critical import critical_steps
+from app.record.parts.plots import at_the_end
 from app.record.parts.questions import late, questions
 from app.record.parts.things import things
 from app.record.parts.tools_used import tools_used
@@ -104,6 +105,7 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
     fates = fates_of(happened, names, clock)
     first = notables(happened, names, clock, fates.instead)
     verdict, mark = _verdict(procedure, state)
+    at = at_the_end(procedure, state, crew, happened[-1].at)
     return Document(
         site=site.name,
         run=state.run,
@@ -121,7 +123,7 @@ def build(  # noqa: PLR0913  a record is made of these and of nothing else
         took=span_words(happened[-1].at - happened[0].at),
         zone=clock.words(happened[0].at),
         first=first,
-        sections=StepsBook(state, fates, names, clock).sections(procedure),
+        sections=StepsBook(state, fates, names, clock, at).sections(procedure),
         people=_people(happened, crew, site_events, clock, procedure, state),
         acts=tuple(act_shown(each, names, clock) for each in happened),
         critical=critical_steps(procedure, state, names, clock),

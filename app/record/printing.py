@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import logging
+import re
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
@@ -17,6 +18,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from app.record.figures import rule_of
 from app.record.shown import fingerprint
@@ -25,6 +27,7 @@ from app.settings import data_folder
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from app.procedure.drawn.drawings import Drawn
     from app.record.shown import Document
 
 # The PDF/UA identifier, and the declaration of its schema that PDF/A asks for.
@@ -44,6 +47,15 @@ UA_RDF = b"""
 <pdfaProperty:description>Part of PDF/UA</pdfaProperty:description></rdf:li>
 </rdf:Seq></pdfaSchema:property></rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>
 """
+DRAWING = re.compile(r"<svg ([^>]*)>(.*?)</svg>", re.DOTALL)
+PRINTED = (  # the classes of the page's drawings in black on white; a mark is never colour alone
+    "text{font-family:AHM;font-weight:500;fill:#0E171B}.mid{text-anchor:middle}"
+    ".g-ink,.g-act,.g-done{fill:#0E171B}.g-sheet{fill:#fff}.g-well{fill:#E9EEEE}"
+    ".g-line,.g-acts,.g-dones{fill:none;stroke:#0E171B;stroke-width:2.5}"
+    ".g-thin{fill:none;stroke:#66767D;stroke-width:2}.g-tick{fill:none;stroke:#fff;stroke-width:2.6}"
+    ".g-bad{fill:#9E1220}.g-bads{fill:none;stroke:#9E1220;stroke-width:3}"
+    ".g-ondone{fill:#fff}.g-limit{stroke-width:4}.g-dots{stroke-dasharray:3 9}"
+)
 MISSING = (
     "The record cannot be printed: the text layout library Pango is not installed on this "
     "server. Whoever keeps the server installs libpango-1.0-0, libpangoft2-1.0-0 and "
@@ -101,8 +113,23 @@ def page(document: Document) -> str:
     template = _templates().get_template("record/pdf.html")
     pictures = defaultdict(str, {k: _as_address(v) for k, v in document.pictures.items()})
     return template.render(
-        record=document, rule=rule_of(document), fingerprint=fingerprint, pictures=pictures
+        record=document,
+        rule=rule_of(document),
+        fingerprint=fingerprint,
+        pictures=pictures,
+        as_print=_as_print,
     )
+
+
+def _as_print(drawing: Drawn) -> Markup:
+    """Return a drawing of the page as one for print: its own style inside, its words as its title."""
+    said = _templates().get_template("_drawing.html").render(drawing=drawing)
+    found = DRAWING.search(said)
+    if found is None:
+        return Markup()
+    style = f"<title>{escape(drawing.label)}</title><style>{PRINTED}</style>"
+    size = f'class="drawing-{drawing.form}" {found[1].replace("class=", "data-was=")}'
+    return Markup(f"<svg {size}>{style}{found[2]}</svg>")  # noqa: S704  all of it was escaped
 
 
 def _as_address(picture: bytes) -> str:

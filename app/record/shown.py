@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from app.procedure.drawn.drawings import Drawn
     from app.record.parts.comparison import ComparisonShown
     from app.record.parts.critical import CriticalShown
     from app.record.parts.things import ThingShown
@@ -89,6 +90,7 @@ class StepShown:
     remarks: tuple[str, ...]  # troubles, refusals to sign, rounds that differed
     conditions: tuple[str, ...] = ()  # what had to hold before it could be taken
     critical: bool = False
+    drawings: tuple[Drawn, ...] = ()  # as they stood at the end of the run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from app.procedure.registry import kind_of
 from app.record.acts import UNTOLD
 from app.record.parts.conditions import conditions
+from app.record.parts.plots import plots
 from app.record.shown import EntryShown, LineShown, SeatShown, SectionShown, StepShown
 from app.run.events import (
     CountsDiffered,
@@ -21,7 +22,7 @@ from app.run.events import (
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from app.procedure.entry import Entry
+    from app.procedure.entry import Circumstances, Entry
     from app.procedure.kind import Line
     from app.procedure.model import Procedure, Section, Step
     from app.record.acts import Names
@@ -101,6 +102,7 @@ class StepsBook:
     fates: Fates
     names: Names
     clock: Clock
+    at: Circumstances
 
     def sections(self, procedure: Procedure) -> tuple[SectionShown, ...]:
         """Return every section with its steps."""
@@ -130,6 +132,7 @@ class StepsBook:
             remarks=self._remarks(step, progress),
             conditions=conditions(step, self.names.procedure),
             critical=step.critical,
+            drawings=() if step.id in self.names.blind else plots(step, self.at),
         )
 
     def _standing(self, progress: Progress) -> tuple[Mark, str]:

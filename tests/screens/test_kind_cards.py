@@ -9,9 +9,9 @@ from types import SimpleNamespace
 import pytest
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
+from app.procedure.drawn.drawings import drawn
 from app.procedure.kind import Card
 from app.procedure.registry import kinds
-from app.web.views.drawings import drawn
 from tests.procedure.kinds.stand import Stand, step_of
 
 TEMPLATES = Environment(

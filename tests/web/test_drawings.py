@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.procedure.drawing import LoadPlan, RingMap, Scale
-from app.web.views.drawings import drawn
-from app.web.views.drawn_loads import LIMIT_RADIUS, PLAN_MIDDLE, drawn_loads
-from app.web.views.drawn_rings import MIDDLE, OUTER, DrawnRings, drawn_rings, on_ring
-from app.web.views.drawn_scale import MARGIN, SCALE_WIDTH, drawn_scale
+from app.procedure.drawn.drawings import drawn
+from app.procedure.drawn.loads import LIMIT_RADIUS, PLAN_MIDDLE, drawn_loads
+from app.procedure.drawn.rings import MIDDLE, OUTER, DrawnRings, drawn_rings, on_ring
+from app.procedure.drawn.scale import MARGIN, SCALE_WIDTH, drawn_scale
 
 numbers = st.decimals(min_value="-5000", max_value="5000", places=3).map(str)
 angles = st.floats(min_value=0, max_value=359.9)

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from app.procedure.drawing import Scale
+from app.procedure.drawn.drawings import Drawn, drawn
 from app.procedure.kind import Card, Field
 from app.procedure.model import Step
-from app.web.views.drawings import Drawn, drawn
 from app.web.views.look import Look
 
 SAFETY = ("danger", "warning", "caution", "notice")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from app.procedure.drawing import LoadPlan
-from app.web.views.drawn_rings import on_ring
+from app.procedure.drawn.rings import on_ring
 
 PLAN_MIDDLE, PLAN_RADIUS, LIMIT_RADIUS = 210.0, 160.0, 50.0
 FURTHEST = 138.0  # a load centre far outside is drawn at the edge of the plan, not beyond it

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from app.procedure.drawing import StarMap
-from app.web.views.drawn_rings import on_ring
+from app.procedure.drawn.rings import on_ring
 
 MIDDLE, RADIUS, INNER = 240.0, 180.0, 86.0  # units of a picture 480 square
 BOLT, BOLT_HERE = 26.0, 40.0

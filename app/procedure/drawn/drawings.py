@@ -7,11 +7,11 @@ is never mirrored.
 from __future__ import annotations
 
 from app.procedure.drawing import Drawing, LoadPlan, RingMap, Scale, StarMap, Trend
-from app.web.views.drawn_loads import DrawnLoads, drawn_loads
-from app.web.views.drawn_rings import DrawnRings, drawn_rings
-from app.web.views.drawn_scale import DrawnScale, drawn_scale
-from app.web.views.drawn_star import DrawnStar, drawn_star
-from app.web.views.drawn_trend import DrawnTrend, drawn_trend
+from app.procedure.drawn.loads import DrawnLoads, drawn_loads
+from app.procedure.drawn.rings import DrawnRings, drawn_rings
+from app.procedure.drawn.scale import DrawnScale, drawn_scale
+from app.procedure.drawn.star import DrawnStar, drawn_star
+from app.procedure.drawn.trend import DrawnTrend, drawn_trend
 
 Drawn = DrawnScale | DrawnRings | DrawnLoads | DrawnStar | DrawnTrend
 

@@ -1,0 +1,1 @@
+"""Where each line of a drawing goes: pure geometry, for the page and for print."""
