@@ -163,6 +163,11 @@ class StepsBook:
 
     def _notes(self, entry: Entry) -> tuple[str, ...]:
         notes = []
+        if entry.estimated is not None:
+            notes.append(
+                f"Entered {self.clock.when(entry.estimated)} on a tablet without a link, as far as "
+                "the clocks tell; the time beside it is that of receipt."
+            )
         if entry.struck:
             notes.append(self._struck(entry))
         if entry.accepted:

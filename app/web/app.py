@@ -28,6 +28,7 @@ from app.web.routes import (
     procedures,
     records,
     settings,
+    sheet,
     sign_on,
     stop,
     sums,
@@ -58,6 +59,7 @@ SCREENS = (  # asked in turn: first what is pressed all day
     tools,
     copies,
     outcome,
+    sheet,
 )
 
 

@@ -1,5 +1,6 @@
 // Finds the page's behaviours by their data- attributes, on load and after each swap.
 import * as ahead from './ahead.js';
+import * as copies from './copies.js';
 import * as dwell from './dwell.js';
 import * as hold from './hold.js';
 import * as keep from './keep.js';
@@ -17,7 +18,7 @@ import * as wake from './wake.js';
 import * as watch from './watch.js';
 
 const each = [key, pad, photo, strip, turn, link];        // again for every new fragment
-const once = [hold, send, stop, kept, keep, ahead, ready, dwell, wake, watch];   // once for the page: they listen on the document
+const once = [copies, hold, send, stop, kept, keep, ahead, ready, dwell, wake, watch];   // once for the page: they listen on the document
 
 function meet() { for (const behaviour of each) behaviour.start(document); }
 

@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from app.settings import data_folder
 from app.web.acting import TheHere, the_run
-from app.web.pages import digest, page
+from app.web.pages import asset, digest, page
 from app.web.tablet import TheTablet
 from app.web.views.ahead import ahead_view
 from app.web.views.frame import frame_of
@@ -28,6 +28,26 @@ async def worker() -> Response:
     return Response(
         worker_text(), media_type="text/javascript", headers={"Cache-Control": "no-cache"}
     )
+
+
+@router.get("/manifest.webmanifest")
+async def manifest() -> Response:
+    """Return what a home screen needs: opened from there, a tablet keeps what the site has put on it."""
+    icons = [
+        {"src": asset(f"icons/home-{size}.png"), "sizes": f"{size}x{size}", "type": "image/png"}
+        for size in (192, 512)
+    ]
+    told = {
+        "name": "Mirrorwright",
+        "short_name": "Mirrorwright",
+        "start_url": "/",
+        "scope": "/",
+        "display": "standalone",
+        "background_color": "#E9EEEE",
+        "theme_color": "#0B4A5B",
+        "icons": icons,
+    }
+    return Response(orjson.dumps(told), media_type="application/manifest+json")
 
 
 @router.get("/offline")
