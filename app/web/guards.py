@@ -150,7 +150,7 @@ def is_own(scope: Scope) -> bool:
     headers = Headers(scope=scope)
     origin = headers.get("origin")
     if origin is not None:
-        return bool(origin) and urlsplit(origin).netloc.lower() == headers.get("host", "").lower()
+        return bool(origin) and _authority(origin) == headers.get("host", "").lower()
     return headers.get("sec-fetch-site") == "same-origin"
 
 
@@ -158,6 +158,14 @@ def may_be_kept(scope: Scope) -> bool:
     """Say whether an act may have waited on a tablet: only an entry and a stop may."""
     kept = any(name.startswith(b"kept-") for name, _ in scope["headers"])
     return not kept or str(scope["path"]).endswith(("/enter", "/stop"))
+
+
+def _authority(origin: str) -> str:
+    """Return the host and port that an Origin names; of what is no address, a name that nobody has."""
+    try:
+        return urlsplit(origin).netloc.lower()
+    except ValueError:
+        return "?"
 
 
 async def read_up_to(limit: int, receive: Receive, announced: str) -> bytes | None:

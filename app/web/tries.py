@@ -41,7 +41,7 @@ class FewTries:
             await self.app(scope, receive, send)
             return
         client = scope.get("client")
-        address = client[0] if client else ""
+        address = str(client[0]) if client is not None else ""
         wait = self.wait_s(address)
         if wait > 0:
             minutes = int(wait // 60) + 1
@@ -69,8 +69,8 @@ class FewTries:
 
     def wait_s(self, address: str) -> float:
         """Return how many seconds an address has to wait; 0 if it need not."""
-        times = self._turned_away.get(address, ())
-        if len(times) < MOST:
+        times = self._turned_away.get(address)
+        if times is None or len(times) < MOST:
             return 0.0
         return max(0.0, times[0] + SPAN_S - self.clock())
 

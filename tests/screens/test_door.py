@@ -83,6 +83,7 @@ ELSEWHERE: tuple[dict[str, str], ...] = (
     {"Origin": ""},
     {"Origin": "null"},
     {"Origin": "http://elsewhere.example"},
+    {"Origin": "http://["},
     {"Origin": "http://127.0.0.1:9999"},
     {"Sec-Fetch-Site": "cross-site"},
     {"Sec-Fetch-Site": "same-site"},
