@@ -65,6 +65,10 @@ class Work:
             self.entering = person
         self.tablet.open_bench(RUN)
 
+    def take_the_phone(self) -> None:
+        """Sign on again at the phone: nobody has touched it for longer than it waits."""
+        self.phone.sign_on("NA")
+
     def who(self, step: Step) -> list[str]:
         """Choose people for a step's seats, each once."""
         chosen: list[str] = []
@@ -228,6 +232,7 @@ def _counts(work: Work) -> None:
 
 def _hold(work: Work) -> None:
     work.hold_with_two()
+    work.take_the_phone()
     work.phone.page.goto(f"{work.phone.address}/holds")
     expect(work.phone.page.locator("main")).to_contain_text(RUN)
     work.tablet.refuse(RUN, "released", "TW", REFUSED_BECAUSE)
@@ -241,6 +246,7 @@ def _hold(work: Work) -> None:
 
 
 def _go_corrected(work: Work) -> None:
+    work.take_the_phone()
     work.phone.countersign(RUN, "go", "NA")
     assert work.done("go")
     entry = next(
@@ -256,6 +262,7 @@ def _go_corrected(work: Work) -> None:
     work.tablet._own("correct", entry.by)
     work.tablet.hold("button.act[form=correct]")
     assert not work.done("go")
+    work.take_the_phone()
     work.phone.countersign(RUN, "go", "NA")
     assert work.done("go")
 
