@@ -60,7 +60,11 @@ SEAL_SAYS = (
 VERIFY_LINES = (
     "Get the fingerprint of the site's root certificate by another way than this file: from the "
     "site's notice, or from its keeper by telephone. Compare it with the one printed here.",
-    "Run: mirrorwright verify FILE --root FINGERPRINT. It needs this file only and no network.",
+    "Run: mirrorwright verify FILE --root FINGERPRINT. It needs this file only and no network. It "
+    "checks the seal and the chain of events, plays the run again through the rules, and compares "
+    "the text of these pages with what the events make of it. The drawings it does not compare.",
+    "A keeper of the key could seal another run that obeys every rule. Only the site's log shows "
+    "that: get it apart from the records, and add --site-log LOG.",
     "Without that program: pdfsig checks the seal (read its words, not its exit status: it must "
     "say that the total document is signed); pdfdetach takes out events.jsonl, one event to a "
     "line. The SHA-256 of each line, without its line end, is the next line's “prev”; that of "

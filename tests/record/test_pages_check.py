@@ -36,7 +36,7 @@ def sealed_with(document: Document, sources: Sources, keys: SiteKeys, renderer: 
 def test_the_text_of_the_pages_is_read_without_another_program(sealed: Sealed) -> None:
     pages = page_texts(contents_of(sealed.pdf))
 
-    assert len(pages) == 8
+    assert len(pages) == 9
     assert "All8stepsaredoneandtherunisclosed." in pages[0].text
     assert "�" not in "".join(page.text for page in pages)
     assert all(page.strangers == 0 for page in pages)

@@ -128,7 +128,7 @@ def test_an_untouched_record_is_whole(sealed: Sealed) -> None:
         "The site's stream noted the run's head 2 times; all are as attached.",
         "All 38 acts were played again: each would have been taken, and comes to the very events "
         "that are attached.",
-        "The text of all 8 pages is, character for character, what the attached events, procedure "
+        "The text of all 9 pages is, character for character, what the attached events, procedure "
         "and site's file make of it.",
     )
 
