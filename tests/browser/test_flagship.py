@@ -48,10 +48,6 @@ class Work:
         self.desk, self.clock, self.tablet, self.phone = desk, clock, tablet, phone
         self.entering = ""
 
-    def take_up_the_phone(self) -> None:
-        """Sign on again: a phone that lay untouched for ten minutes asks for it."""
-        self.phone.sign_on("NA")
-
     def step(self, name: str) -> Step:
         seen = self.desk.run(RUN)
         assert seen is not None
@@ -195,7 +191,7 @@ def test_a_crew_carries_qp4_from_sign_on_to_the_downloaded_record(
         _go_corrected(work)
         for name in ("floor-clear", "load-tenth", "load-half"):
             work.work(name)
-        work.take_up_the_phone()
+        work.take_the_phone()
         phone.open_bench(RUN)
         work.give_to("SH")
         work.stop_and_restart()
@@ -237,11 +233,7 @@ def _counts(work: Work) -> None:
 
 def _hold(work: Work) -> None:
     work.hold_with_two()
-<<<<<<< tests/browser/test_flagship.py
-    work.take_up_the_phone()
-=======
     work.take_the_phone()
->>>>>>> /tmp/o/mine
     work.phone.page.goto(f"{work.phone.address}/holds")
     expect(work.phone.page.locator("main")).to_contain_text(RUN)
     work.tablet.refuse(RUN, "released", "TW", REFUSED_BECAUSE)
@@ -255,11 +247,7 @@ def _hold(work: Work) -> None:
 
 
 def _go_corrected(work: Work) -> None:
-<<<<<<< tests/browser/test_flagship.py
-    work.take_up_the_phone()
-=======
     work.take_the_phone()
->>>>>>> /tmp/o/mine
     work.phone.countersign(RUN, "go", "NA")
     assert work.done("go")
     entry = next(
@@ -275,11 +263,7 @@ def _go_corrected(work: Work) -> None:
     work.tablet._own("correct", entry.by)
     work.tablet.hold("button.act[form=correct]")
     assert not work.done("go")
-<<<<<<< tests/browser/test_flagship.py
-    work.take_up_the_phone()
-=======
     work.take_the_phone()
->>>>>>> /tmp/o/mine
     work.phone.countersign(RUN, "go", "NA")
     assert work.done("go")
 
