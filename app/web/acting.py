@@ -20,7 +20,7 @@ from app.web.answers import json_answer, refusal_json, state_json, status_of
 from app.web.submitted import Submitted
 from app.web.tablet import Tablet, tablet_of, the_desk
 from app.web.turned_away import TurnedAway, not_here, not_readable, reading_only
-from app.web.uploads import suffix_of
+from app.web.uploads import drawn_anew
 
 PHOTO_NAME = re.compile(r"photo[0-9]*")
 
@@ -137,8 +137,8 @@ async def keep_photos(desk: Desk, sent: Submitted, values: Mapping[str, str]) ->
     """
     kept = dict(values)
     for name, photo in sent.photos.items():
-        suffix = await asyncio.to_thread(suffix_of, photo)
-        kept[name] = await asyncio.to_thread(desk.blobs.keep, photo, suffix)
+        anew, suffix = await asyncio.to_thread(drawn_anew, photo)
+        kept[name] = await asyncio.to_thread(desk.blobs.keep, anew, suffix)
     for name, value in values.items():
         named = PHOTO_NAME.fullmatch(name) is not None and name not in sent.photos and value
         if named and desk.blobs.path(value) is None:

@@ -17,7 +17,7 @@ from app.procedure.model import Site
 from app.record.verify import verify
 from app.settings import data_folder
 from app.web.turned_away import TurnedAway
-from app.web.uploads import suffix_of
+from app.web.uploads import drawn_anew
 from tests.fuzz.lots import Lots
 
 Case = Callable[[Lots], str]
@@ -98,7 +98,7 @@ def a_photo(photos: tuple[bytes, ...]) -> Case:
 
     def case(lots: Lots) -> str:
         try:
-            suffix = suffix_of(lots.mutated(photos[lots.below(len(photos))]))
+            _, suffix = drawn_anew(lots.mutated(photos[lots.below(len(photos))]))
         except TurnedAway as turned_away:
             return "" if turned_away.refusal.sentence else "no sentence"
         return "" if suffix in (".jpg", ".png", ".webp") else f"kept as {suffix}"
