@@ -40,7 +40,7 @@ class Kept:
         return reckoned(self.time, received)
 
 
-def kept_of(request: Request) -> Kept | None:
+async def kept_of(request: Request) -> Kept | None:
     """Read what a tablet says of an entry; None where it had not kept it.
 
     Raises:
