@@ -4,6 +4,7 @@ import { link } from './link.js';
 import * as outbox from './outbox.js';
 import { shrunk } from './photo.js';
 import { say } from './say.js';
+import { inUse } from './watch.js';
 
 const WAIT = 2500;                                        // ms: after that it is said to be kept, not that it is recorded
 
@@ -17,23 +18,34 @@ async function entryOf(form, body, url) {
   const entry = { sort: 'entry', key: body.get('key'), run, step, part: body.get('part') ?? '', what, by, url, fields, hands: document.body.dataset.hands ?? '' };
   return { entry, photos };
 }
-function notKept() {
+const FULL = 'This tablet could not keep the entry: its storage is full or shut. It is not recorded. Write it on paper.';
+const EMPTY = 'Something is not filled in. Nothing was kept.';
+function notKept(words) {
   say('');
   const told = document.getElementById('unsure');
   if (!told) return;
   told.hidden = false;
-  told.querySelector('[data-words]').textContent = 'This tablet could not keep the entry: its storage is full or shut. It is not recorded. Write it on paper.';
+  told.querySelector('[data-words]').textContent = words;
+}
+// Without a link nobody says at once that something is missing: the page does, so that it is not found out hours later.
+function isEmpty(form) {
+  const bare = [...form.querySelectorAll('input[aria-required="true"], textarea[aria-required="true"]')].some(i => !i.value.trim());
+  return bare || [...form.querySelectorAll('[data-required]')].some(box => !box.querySelector('input:checked') && !box.querySelector('input[type="file"]')?.files.length);
 }
 // What htmx calls in place of fetch. A 204 says: nothing to show from the recorder, it is kept.
 function through(ctx, form) {
   return async (url, request) => {
     let kept;
+    if (link.state === 'lost' && isEmpty(form)) {
+      ctx.notKept = EMPTY;
+      return new Response(null, { status: 204 });
+    }
     try {
       const { entry, photos } = await entryOf(form, request.body, url);
       kept = await outbox.put(entry, photos);
     } catch (broken) {
       console.warn('outbox', broken);
-      ctx.notKept = true;
+      ctx.notKept = FULL;
       return new Response(null, { status: 204 });
     }
     const answer = await outbox.answerTo(kept, link.state === 'lost' ? 0 : WAIT);
@@ -50,7 +62,7 @@ function asked(event) {
 }
 async function over(event) {
   const { ctx } = event.detail;
-  if (ctx?.notKept) return notKept();
+  if (ctx?.notKept) return notKept(ctx.notKept);
   if (!ctx?.entry) return undefined;
   if (ctx.refused) return outbox.forget(ctx.entry);       // the person has it before them, with what they typed
   if (!ctx.kept) return undefined;
@@ -80,7 +92,7 @@ async function begin() {
   const asked = location.pathname.includes('/steps/');     // who asks for one step means it
   if (!bench || asked || document.documentElement.dataset.copyOf === undefined) return;
   const taken = new Set((await outboxRows()).map(r => `${r.step}/${r.part}`));
-  if (taken.has(`${bench.dataset.step}/${bench.dataset.part}`)) await goOn();
+  if (taken.has(`${bench.dataset.step}/${bench.dataset.part}`) && !inUse()) await goOn();
 }
 
 export function start(root) {

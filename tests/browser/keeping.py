@@ -238,6 +238,16 @@ class Keeper:
         )
         return found
 
+    def at_something_new(self) -> dict[str, Any]:
+        """Wait until the bench stands where nothing is kept yet, and return where that is."""
+        end = time.monotonic() + 20
+        while time.monotonic() < end:
+            bench, kept = self.here(), {(row["step"], row["part"]) for row in self.outbox()}
+            if (bench["step"], bench["part"]) not in kept:
+                return bench
+            self.page.wait_for_timeout(50)
+        raise AssertionError(f"the page did not go on. It says: {self.words()}")
+
     def read_wind(self, number: int) -> None:
         """Enter a reading that is above its limit, so that the step stays open for more."""
         self.page.fill("input[name='values.value']", f"{TOO_MUCH}.{number:03d}")

@@ -11,6 +11,7 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, FilePayload, expect, sync_playwright
 
 from app.desk.desk import Desk
+from app.ledger.trouble import LedgerTrouble
 from app.web.routes import copies
 from tests.browser.crew import chromium
 from tests.browser.keeping import RUN, Keeper, doubled, entries, says_only_what_is
@@ -250,7 +251,12 @@ def test_another_worker_with_entries_waiting_loses_nothing(
     tablet.shows_kept(1)
     newer = copies.worker_text().replace(b'VERSION = "', b'VERSION = "newer')
     monkeypatch.setattr(copies, "worker_text", lambda: newer)
-    tablet.page.route("**/enter", lambda route: route.abort())
+    act = round_desk.act
+
+    async def busy(*_: object, **__: object) -> object:
+        raise LedgerTrouble("busy", "Not now.")
+
+    monkeypatch.setattr(round_desk, "act", busy)
     tablet.page.context.set_offline(False)
     tablet.until(
         "navigator.serviceWorker.getRegistration().then(r => r.update()).then(() => caches.keys())"
@@ -258,8 +264,8 @@ def test_another_worker_with_entries_waiting_loses_nothing(
     )
     tablet.page.reload()
     tablet.shows_kept(1)
-    tablet.page.unroute("**/enter")
-    tablet.sent()
+    monkeypatch.setattr(round_desk, "act", act)
+    tablet.sent(60)
 
     stood = entries(round_desk.ledger.read(STREAM))
     assert (len(stood), doubled(stood)) == (1, 0)
@@ -310,3 +316,11 @@ def test_a_page_without_a_copy_is_waited_for_and_said_to_be_missing_without_a_li
     tablet.page.context.set_offline(True)
     tablet.page.goto(f"{tablet.address}/")
     expect(tablet.page.locator("h1")).to_contain_text("cannot be read without the link")
+
+
+def test_without_a_link_the_page_itself_says_that_something_is_missing(tablet: Keeper) -> None:
+    unlink(tablet)
+    tablet.press()
+
+    expect(tablet.page.locator("#unsure")).to_contain_text("Something is not filled in.")
+    assert tablet.outbox() == []

@@ -43,7 +43,7 @@ def test_the_page_is_loaded_anew_after_each_entry_without_a_link(
     for number in range(COUNT):
         tablet.page.reload()
         tablet.shows_kept(number)
-        bench = tablet.here()
+        bench = tablet.at_something_new()
         if number == 0:
             assert bench["step"] == "wind"
             tablet.page.fill("input[name='values.value']", "4.5")
