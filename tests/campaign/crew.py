@@ -47,9 +47,12 @@ class Tablet:
             self.entering = person
 
     async def tell(self, path: str, **body: object) -> dict[str, object]:
-        """Send JSON; whatever is refused ends the story."""
+        """Send JSON; whatever is refused ends the story, but a tablet that lay untouched is taken up."""
         self.requests += 1
         answer = await self._client.post(path, json=body, headers=JSON)
+        if answer.status_code == 401 and answer.json()["code"] == "session.idle":
+            await self.sign_on(self.entering)
+            answer = await self._client.post(path, json=body, headers=JSON)
         if answer.status_code != 200:
             raise Stuck(f"{path} as {self.entering}: {answer.status_code} {answer.text} {body}")
         told: dict[str, object] = answer.json()
@@ -59,6 +62,9 @@ class Tablet:
         """Ask for the JSON of a page."""
         self.requests += 1
         answer = await self._client.get(path, headers=JSON)
+        if answer.status_code == 401:
+            await self.sign_on(self.entering)
+            answer = await self._client.get(path, headers=JSON)
         assert answer.status_code == 200, answer.text
         told: dict[str, object] = answer.json()
         return told
