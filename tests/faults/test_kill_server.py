@@ -183,8 +183,8 @@ def test_twenty_kills_lose_no_acknowledged_entry_and_double_none(site: Path) -> 
     breaks = desk.ledger.verify()
     desk.close()
     missing = [key for key in acknowledged if stored[key] == 0]
-    told = {"sent": len(sent), "acknowledged": len(acknowledged), "missing": len(missing)}
-    print(json.dumps({**told, "kills": KILLS}))
+    counts = {"sent": len(sent), "acknowledged": len(acknowledged), "missing": len(missing)}
+    print(json.dumps({**counts, "kills": KILLS}))
     assert len(acknowledged) > KILLS
     assert missing == []
     assert [key for key in sent if stored[key] != 1] == []
