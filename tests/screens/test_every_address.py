@@ -22,6 +22,8 @@ FOR_ANYONE = {  # without signing on: what keeps people safe, and the door itsel
     ("POST", "/stop"), ("POST", "/runs/{run_id}/stop"), ("GET", "/stopped"),
     ("GET", "/runs/{run_id}/stopped"), ("GET", "/runs/{run_id}/watch"),
     ("GET", "/worker.js"), ("GET", "/offline"),
+    ("GET", "/manifest.webmanifest"),
+    ("GET", "/runs/{run_id}/outcome"),
 }  # fmt: skip
 OF_THE_TABLET = {("POST", "/hands"), ("POST", "/sign-off")}
 NOTHING = Sample()
