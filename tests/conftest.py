@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,8 @@ from app.settings import data_folder
 
 def needs(program: str) -> str:
     """Return where an outside program is; without it the test is skipped, or fails where CI is set."""
-    found = shutil.which(program)
+    beside = str(Path(sys.executable).parent)  # a Python package's own commands
+    found = shutil.which(program) or shutil.which(program, path=beside)
     if found is not None:
         return found
     sentence = f"{program} is not installed; .ci/run says which package brings it."

@@ -24,6 +24,8 @@ def findings(page: Page, where: str) -> list[str]:
     Every rule is asked in the first theme, the contrasts in all: nothing else changes with them.
     """
     page.evaluate(axe())
+    # At its end nothing of the page lies under the bar, as when a person has scrolled to it.
+    page.evaluate("window.scrollTo(0, document.documentElement.scrollHeight)")
     was = page.evaluate("document.documentElement.dataset.theme")
     found: list[str] = []
     for theme in THEMES:
@@ -38,4 +40,5 @@ def findings(page: Page, where: str) -> list[str]:
             for node in rule["nodes"]
         ]
     page.evaluate("theme => { document.documentElement.dataset.theme = theme }", was)
+    page.evaluate("window.scrollTo(0, 0)")
     return found

@@ -18,6 +18,7 @@ from tests.desk.conftest import SECRETS, Clock
 from tests.screens.test_every_kind import ACTS, Act, open_site
 
 RUN = "R-0001"
+UNTOUCHED = 10  # minutes
 KEPT = tuple(act for act in ACTS if act[3] == "")
 WAYS: tuple[Act, ...] = (
     ("decide", "", {"branch": "wash again", "why": "A run mark"}, "", 0),
@@ -97,7 +98,10 @@ def test_every_kind_is_entered_with_a_finger(
         for person in ("SL", "HL", "AB"):  # all at one tablet; AB comes last and enters
             hand.comes(person)
         for act in KEPT:
-            clock.wait(minutes=act[4] if act[0] != "pressure" or act[1] == "1" else 30)
+            minutes = act[4] if act[0] != "pressure" or act[1] == "1" else 30
+            clock.wait(minutes=minutes)
+            if minutes >= UNTOUCHED:
+                hand.comes("AB")  # the tablet lay untouched, and asks who it is
             hand.put(act)
         hand.hands("SL")
         hand.put(("change-of-shift", "", {"state": "Dry and quiet"}, "", 0))
